@@ -1,0 +1,149 @@
+"""Has the stop crept or the iron dulled: since which strip, by how much, and is it more than scatter?
+
+Two simple stories are set against "nothing happened": from some strip on the height went steadily up or down
+(a creeping stop, a dulling iron), or it changed at once and stayed (a stop that slipped). Each story at each
+strip is a straight-line fit with one coefficient besides the level; the best one is told only where its
+chance of coming from scatter alone, times the number of stories tried (Bonferroni), is small.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from math import atan, cos, pi, sin, sqrt
+from statistics import fmean
+
+from culmwright.bench.passes import SAME
+from culmwright.measure.display import Display
+from culmwright.measure.errors import BadInput
+from culmwright.measure.record import si
+
+FEWEST = 6
+"""Strips below which no story is told: too few to part a drift from scatter (own choice)."""
+
+FALSE_ALARM = 0.01
+"""At most this share [-] of steady runs is told a story (own choice)."""
+
+
+class Change(Enum):
+    """How a height changed along a run."""
+
+    CREPT = "crept"
+    SLIPPED = "slipped"
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """A least-squares line over a run: ``rise`` a strip and its ``standard_error``, both [m]."""
+
+    rise: float = si("m")
+    standard_error: float = si("m")
+
+
+@dataclass(frozen=True, slots=True)
+class Creep:
+    """What happened along a run, up to its last strip.
+
+    ``size`` above zero means higher strips; ``since`` is the label of the strip it began at; ``chance`` [-] is
+    that of a steady run telling any story as strong.
+    """
+
+    change: Change = si("")
+    size: float = si("m")
+    standard_error: float = si("m")
+    since: str = si("")
+    chance: float = si("-")
+    words: str = si("")
+
+
+def slope(values: Sequence[float]) -> Slope:
+    """Least-squares rise [m] a strip over the whole run, and its standard error: ``sqrt(RSS/(n-2)/Sxx)``.
+
+    >>> slope([0.0, 1.0, 2.0, 3.0]).rise
+    1.0
+    """
+    if len(values) < 3:
+        raise BadInput("a slope with its error needs three strips", where="run", remedy="Read another strip")
+    rise, error = _fit([float(i) for i in range(len(values))], values)
+    return Slope(rise, error)
+
+
+def creep(labels: Sequence[str], values: Sequence[float], display: Display, resolution: float = 0.0) -> Creep | None:
+    """The story of a run of strips cut at one stop, in the order cut; None if scatter explains it.
+
+    ``values`` [m] are one a strip, such as its mean deviation; ``resolution`` [m] is the gauge's, 0 if not
+    known.
+    """
+    n = len(values)
+    if n != len(labels):
+        raise BadInput(f"{len(labels)} labels for {n} strips", where="run", remedy="Give one label a strip")
+    if n < FEWEST:
+        return None
+    stories = [(Change.CREPT, k, [float(max(i - k, 0)) for i in range(n)]) for k in range(n - 2)]
+    stories += [(Change.SLIPPED, k, [float(i >= k) for i in range(n)]) for k in range(2, n - 1)]
+    told = min((_tell(story, values, resolution) for story in stories), key=lambda fit: fit[0])
+    chance = min(told[0] * len(stories), 1.0)
+    if chance > FALSE_ALARM:
+        return None
+    _, change, k, size, error = told
+    words = _words(change, size, error, labels[k], display)
+    return Creep(change, size, error, labels[k], chance, words)
+
+
+def two_sided(t: float, freedom: int) -> float:
+    """Chance [-] of a Student's t beyond ``t`` either way: the finite sums of whole degrees of ``freedom``.
+
+    Source: M. Abramowitz and I. A. Stegun, *Handbook of Mathematical Functions* (1964), 26.7.3 and 26.7.4.
+
+    >>> round(two_sided(2.228, 10), 3)
+    0.05
+    """
+    angle = atan(abs(t) / sqrt(freedom))
+    c, term, total = cos(angle), 1.0, 1.0
+    if freedom % 2 == 0:
+        for k in range(2, freedom - 1, 2):
+            term *= c * c * (k - 1) / k
+            total += term
+        return max(1 - sin(angle) * total, 0.0)
+    if freedom == 1:
+        return 1 - 2 * angle / pi
+    for k in range(3, freedom - 1, 2):
+        term *= c * c * (k - 1) / k
+        total += term
+    return max(1 - 2 / pi * (angle + sin(angle) * c * total), 0.0)
+
+
+def _tell(
+    story: tuple[Change, int, list[float]], values: Sequence[float], resolution: float
+) -> tuple[float, Change, int, float, float]:
+    """One story fitted: its chance by itself, what and since when, its size at the end and its error."""
+    change, k, pattern = story
+    rise, error = _fit(pattern, values, resolution)
+    size, error = rise * pattern[-1], error * pattern[-1]
+    if abs(size) <= SAME:
+        return 1.0, change, k, size, error
+    return two_sided(size / error, len(values) - 2) if error > 0 else 0.0, change, k, size, error
+
+
+def _fit(pattern: Sequence[float], values: Sequence[float], resolution: float = 0.0) -> tuple[float, float]:
+    """Coefficient of ``pattern`` in ``values`` besides a level, and its standard error, by least squares.
+
+    The scatter is never taken to be less than rounding to ``resolution`` [m] alone makes it, ``q/sqrt 12``.
+    """
+    mean_x, mean_y = fmean(pattern), fmean(values)
+    dx = [x - mean_x for x in pattern]
+    dy = [y - mean_y for y in values]
+    sxx = sum(x * x for x in dx)
+    rise = sum(x * y for x, y in zip(dx, dy, strict=True)) / sxx
+    left = sum((y - rise * x) ** 2 for x, y in zip(dx, dy, strict=True))
+    return rise, sqrt(max(left / (len(values) - 2), resolution**2 / 12) / sxx)
+
+
+def _words(change: Change, size: float, error: float, since: str, display: Display) -> str:
+    by, give = display.small(abs(size)), display.small.number(error)
+    way = "up" if size > 0 else "down"
+    if change is Change.SLIPPED:
+        return f"the stop has slipped {way} by {by} (give or take {give}) at strip {since}"
+    said = f"the stop has crept {way} {by} (give or take {give}) since strip {since}"
+    return f"{said}, or the iron has dulled" if size > 0 else said

@@ -1,0 +1,205 @@
+"""Strip targets: what every strip of a rod has to be at every station, with the working behind each number.
+
+Heights are dry, at the moisture the rod is glued at, from the virtual apex to the top of the crown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from culmwright.design.polygon import caliper_ratio
+from culmwright.design.rod import Rod, Section
+from culmwright.design.strip import glue_offset
+from culmwright.measure.lengths import Length
+from culmwright.measure.reckoning import GEOMETRY, ROD_FILE, Reckoning
+from culmwright.measure.record import si
+from culmwright.rigs.vblock import VBlock
+
+
+@dataclass(frozen=True, slots=True)
+class StripTarget:
+    """One strip at one station; every length in metres.
+
+    ``rough_height`` is what roughing leaves; ``crown`` None without a culm diameter; ``groove_depth`` the altitude
+    onto a flank, which a groove's depth has to match; ``glued_across`` what a caliper reads after gluing, before
+    finishing; ``reading`` and ``rough_reading`` over the V block, None
+    until its zero is known. ``working`` maps each quantity's name to its :class:`Reckoning`.
+    """
+
+    station: float = si("m")
+    across: float = si("m")
+    height: float = si("m")
+    rough_height: float = si("m")
+    face_width: float = si("m")
+    crown: float | None = si("m")
+    groove_depth: float = si("m")
+    glued_across: float = si("m")
+    reading: float | None = si("m")
+    rough_reading: float | None = si("m")
+    place: Length = field(metadata={"hidden": True}, default_factory=lambda: Length.parse("0 m"))
+    working: dict[str, Reckoning] = field(metadata={"hidden": True}, default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class SectionTargets:
+    """The strips of one section, station by station from its tip end; ``length`` shoulder to shoulder."""
+
+    section: str
+    length: float = si("m")
+    strips: int = si("-")
+    stations: tuple[StripTarget, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StripSchedule:
+    """Every strip of a rod, and what to know before reading them."""
+
+    name: str
+    sections: tuple[SectionTargets, ...]
+    notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def schedule(rod: Rod) -> StripSchedule:
+    """Strip heights, rough heights, faces, crowns and readings [m] for every section and station of ``rod``."""
+    sections = tuple(
+        SectionTargets(
+            section.name,
+            section.length,
+            rod.sides + rod.bench.spares,
+            tuple(target(rod, section, station) for station in section.stations),
+        )
+        for section in rod.sections()
+    )
+    return StripSchedule(rod.name, sections, notes(rod), rod.warnings)
+
+
+def block_of(rod: Rod) -> VBlock:
+    """The V block this rod's strips are read over."""
+    zero = rod.bench.block_zero
+    return VBlock(rod.bench.block_angle, zero.m if zero else None)
+
+
+def notes(rod: Rod) -> tuple[str, ...]:
+    """What a maker should know before planing to these numbers."""
+    said = list(block_of(rod).warnings(rod.form))
+    if rod.bench.block_zero is None:
+        said.append("no block zero is given: readings are the block's zero plus the height")
+    if rod.making.culm_diameter is None:
+        said.append("no culm diameter is given: the crown is not known and faces are as of flat enamel")
+    deepest = max(target(rod, section, at).height for section in rod.sections() for at in section.stations)
+    small = rod.display.small
+    if (void := rod.form.stand_off(deepest)) > 1e-9:
+        said.append(f"apexes stand off the centre by up to {small(void)}: a hidden void, seams tight outside")
+    if (gape := rod.form.seam_gape(deepest)) > 1e-9:
+        said.append(f"seams gape at the surface by up to {small(gape)}")
+    return tuple(said)
+
+
+def target(rod: Rod, section: Section, station: Length) -> StripTarget:
+    """The strip of ``section`` at ``station`` [m], each number with its working."""
+    working = reckon(rod, section, station)
+    value = {name: one.value for name, one in working.items()}
+    return StripTarget(
+        station=station.m,
+        across=value["across"],
+        height=value["height"],
+        rough_height=value["rough"],
+        face_width=value["face"],
+        crown=value.get("crown"),
+        groove_depth=value["groove"],
+        glued_across=value["glued"],
+        reading=value.get("reading"),
+        rough_reading=value.get("rough_reading"),
+        place=station,
+        working=working,
+    )
+
+
+def _given(step: str, length: Length, key: str) -> Reckoning:
+    rule = f"{key} = {length.text}" if length.nanometres else f"{key}: none given"
+    return Reckoning(step, length.m, "m", rule, ROD_FILE)
+
+
+def reckon(rod: Rod, section: Section, station: Length) -> dict[str, Reckoning]:
+    """Every number of the strip at ``station`` [m], in the order it is reckoned from the drawing.
+
+    across -> less varnish -> bare apothem -> plus finishing -> less glue -> over k -> height -> rough, face, crown,
+    groove, reading. Lengths in metres.
+    """
+    n, form, making = rod.sides, rod.form, rod.making
+    between = section.taper.neighbours(station)
+    across = Reckoning(
+        "across, as drawn",
+        section.taper.at(station.m),
+        "m",
+        "[taper] at this station"
+        if between is None
+        else f"straight line between stations {between[0]} and {between[1]}",
+        ROD_FILE,
+    )
+    varnish = _given("varnish over a flat", rod.varnish, "varnish")
+    ratio = "2" if n % 2 == 0 else f"(1 + 1/cos({180 // n} deg))"
+    bare = Reckoning(
+        "bare apothem", rod.bare_apothem(across.value), "m", f"across/{ratio} - varnish", GEOMETRY, (across, varnish)
+    )
+    finish = _given("finishing takes off a flat", making.finish, "finish")
+    glued = Reckoning(
+        "apothem as glued", bare.value + finish.value, "m", "bare apothem + finishing", GEOMETRY, (bare, finish)
+    )
+    line = _given("glue line in every seam", making.glue_line, "glue_line")
+    offset = Reckoning(
+        "glue moves a strip out",
+        glue_offset(n, line.value),
+        "m",
+        f"glue line/(2 sin({180 / n:g} deg))",
+        GEOMETRY,
+        (line,),
+    )
+    seated = Reckoning(
+        "apothem less glue", glued.value - offset.value, "m", "as glued - glue", GEOMETRY, (glued, offset)
+    )
+    apex = Reckoning("apex angle of the strip", form.apex_angle, "rad", f"360 deg/{n}, or as given", ROD_FILE)
+    k = Reckoning("closing k", form.closing, "-", f"tan(apex/2)/tan({180 / n:g} deg)", GEOMETRY, (apex,))
+    crowned = form.closing > 1 and form.culm_radius is not None
+    height = Reckoning(
+        "strip height, dry",
+        form.height(seated.value),
+        "m",
+        "(less glue - crown)/k + crown" if crowned else "less glue/max(k, 1)",
+        GEOMETRY,
+        (seated, k),
+    )
+    found = {"across": across, "apothem": bare, "height": height}
+    found["glued"] = Reckoning(
+        "across, as glued", caliper_ratio(n) * glued.value, "m", f"apothem as glued x {ratio}", GEOMETRY, (glued,)
+    )
+    over = _given("roughing leaves over", making.rough_over, "rough_over")
+    found["rough"] = Reckoning(
+        "rough strip height", height.value + over.value, "m", "height + rough_over", ROD_FILE, (height, over)
+    )
+    if making.culm_diameter is None:
+        rule, causes = "2 height tan(apex/2)", [height, apex]
+    else:
+        culm = Reckoning(
+            "culm radius", making.culm_diameter.m / 2, "m", f"half of {making.culm_diameter.text}", ROD_FILE
+        )
+        rule, causes = "flanks cut with the culm's arc: w = 2 (height - crown) tan(apex/2)", [height, apex, culm]
+    found["face"] = Reckoning(
+        "width of the enamel face", form.face_width(height.value), "m", rule, GEOMETRY, tuple(causes)
+    )
+    crown = form.crown(height.value)
+    if crown is not None:
+        rule = "R - sqrt(R^2 - face^2/4)"
+        found["crown"] = Reckoning("crown of the enamel", crown, "m", rule, GEOMETRY, (found["face"], causes[-1]))
+    found["groove"] = Reckoning(
+        "depth onto a flank", height.value * form.flank_altitude, "m", "2 height sin(apex/2)", GEOMETRY, (height, apex)
+    )
+    if rod.bench.block_zero is not None:
+        zero = _given("zero of the V block", rod.bench.block_zero, "block_zero")
+        for name, step, of in (
+            ("reading", "reading over the V block", height),
+            ("rough_reading", "rough reading over the V block", found["rough"]),
+        ):
+            found[name] = Reckoning(step, zero.value + of.value, "m", f"{of.step} + zero", GEOMETRY, (of, zero))
+    return found

@@ -1,0 +1,122 @@
+"""Charts on the rod's own axis, as Vega-Lite specifications: one description for paper and screen.
+
+Marks carry no colour of their own; ``config`` for the medium does. Values arrive in display units, already computed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from culmwright.book.ruler import Ruler
+
+FONT = "Source Sans Pro"
+PRINT: dict[str, Any] = {
+    "background": "white",
+    "font": FONT,
+    "view": {"stroke": None},
+    "axis": {
+        "labelFontSize": 10,
+        "titleFontSize": 10,
+        "titleFontWeight": 400,
+        "labelColor": "black",
+        "titleColor": "black",
+        "gridColor": "#d0d0d0",
+        "gridWidth": 0.5,
+        "domainColor": "black",
+        "tickColor": "black",
+    },
+    "line": {"stroke": "black", "strokeWidth": 1.4},
+    "point": {"stroke": "black", "fill": "white", "size": 26, "strokeWidth": 1, "filled": True, "opacity": 1},
+    "rule": {"stroke": "black", "strokeDash": [5, 3], "strokeWidth": 0.9},
+    "rect": {"fill": "#e6e6e6"},
+    "text": {"font": FONT, "fontSize": 10, "fill": "black"},
+}
+
+
+def along_rod(
+    ruler: Ruler,
+    stations: Sequence[float],
+    values: Sequence[float],
+    *,
+    title: str,
+    station_of: float,
+    height: float = 150.0,
+    zero: bool = True,
+    limit: tuple[float, str] | None = None,
+    band: tuple[float, float, str] | None = None,
+    ticks: Sequence[float] = (),
+    labels: bool = False,
+    breaks: Sequence[int] = (),
+) -> dict[str, Any]:
+    """A curve along the rod whose horizontal axis is exactly the ruler's.
+
+    ``stations`` and ``values`` are in display units, ``station_of`` is the display unit in metres [m]. ``limit`` and
+    ``band`` are drawn with their words; ``ticks`` are stations ruled through, named under the chart with ``labels``.
+    ``breaks`` are indices at which a new curve begins (a joint with a step).
+    """
+    piece = 0
+    rows = []
+    for i, (station, value) in enumerate(zip(stations, values, strict=True)):
+        piece += i in breaks
+        rows.append({"station": station, "value": value, "piece": piece})
+    low = 0.0 if zero else None
+    top = max([*values, *([limit[0]] if limit else []), *([band[1]] if band else [])])
+    x = {
+        "field": "station",
+        "type": "quantitative",
+        "scale": {"domain": [0, ruler.length / station_of], "nice": False, "zero": False},
+        "axis": {
+            "title": None,
+            "values": list(ticks),
+            "domain": False,
+            "ticks": False,
+            "labels": labels,
+            "format": "~f",
+        },
+    }
+    y = {
+        "field": "value",
+        "type": "quantitative",
+        "scale": {"domain": [low or 0.0, top * 1.08], "nice": False},
+        "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": "~f"},
+    }
+    layers: list[dict[str, Any]] = []
+    if band:
+        bounds = {"data": {"values": [{"a": band[0], "b": band[1]}]}}
+        layers.append({**bounds, "mark": "rect", "encoding": {"y": {**y, "field": "a"}, "y2": {"field": "b"}}})
+        layers.append(_words(band[2], 0.0, band[0], x, y, dx=4, dy=-5))
+    layers.append(
+        {"mark": "line", "encoding": {"x": x, "y": y, "detail": {"field": "piece"}, "order": {"field": "station"}}}
+    )
+    layers.append({"mark": "point", "encoding": {"x": x, "y": y}})
+    if limit:
+        layers.append({"data": {"values": [{"value": limit[0]}]}, "mark": "rule", "encoding": {"y": {**y}}})
+        layers.append(_words(limit[1], 0.0, limit[0], x, y, dx=4, dy=-5))
+    return {
+        "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
+        "description": title,
+        "width": ruler.span,
+        "height": height,
+        "autosize": {"type": "none"},
+        "padding": {"left": ruler.left, "right": ruler.right, "top": 6, "bottom": 18 if labels else 4},
+        "data": {"values": rows},
+        "layer": layers,
+    }
+
+
+def _words(
+    words: str, station: float, value: float, x: dict[str, Any], y: dict[str, Any], *, dx: float, dy: float
+) -> dict[str, Any]:
+    return {
+        "data": {"values": [{"station": station, "value": value, "words": words}]},
+        "mark": {"type": "text", "align": "left", "baseline": "bottom", "dx": dx, "dy": dy + 3},
+        "encoding": {"x": x, "y": y, "text": {"field": "words"}},
+    }
+
+
+def svg(spec: dict[str, Any], config: dict[str, Any]) -> str:
+    """The chart as SVG text, one unit one point, without any network."""
+    import vl_convert
+
+    return str(vl_convert.vegalite_to_svg({**spec, "config": config}, vl_version="6.4", allowed_base_urls=[]))

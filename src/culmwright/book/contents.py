@@ -1,0 +1,74 @@
+"""What goes into a shop book: finished results of the other rooms, put side by side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from culmwright.bench.passes import PassPlan
+from culmwright.bench.targets import SectionTargets, StripSchedule
+from culmwright.book.rod_drawing import DrawnRod
+from culmwright.design.fittings import Ferrule, FerruleSeat, Guide
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+from culmwright.mechanics.stress import StressCheck
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A sheet: its ``name`` for the press, its width [m], the margin at each side [m], and how tall its two
+    ``charts`` may be [pt].
+    """
+
+    name: str
+    width: float
+    charts: tuple[float, float]
+    margin: float = 0.018
+
+
+PAPERS = {"a4": Paper("a4", 0.210, (185.0, 225.0)), "letter": Paper("us-letter", 0.2159, (150.0, 190.0))}
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Sections whose strips are the same, and the passes that make them."""
+
+    names: tuple[str, ...]
+    targets: SectionTargets
+    roughing: PassPlan | None
+    finishing: PassPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Seated:
+    """A ferrule and how it sits on the tip side and on the butt side of its joint; ``step`` between them [m]."""
+
+    ferrule: Ferrule
+    tip_side: FerruleSeat
+    butt_side: FerruleSeat
+    step: float
+
+
+@dataclass(frozen=True, slots=True)
+class BookContents:
+    """Everything the press needs.
+
+    ``checks`` one for each different tip; ``guides_proposed`` is True where the file lists none; ``block_errors``
+    are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m].
+    """
+
+    rod: Rod
+    show: Display
+    paper: Paper
+    date: str
+    drawing: DrawnRod
+    checks: tuple[StressCheck, ...]
+    schedule: StripSchedule
+    groups: tuple[Group, ...]
+    strips: int
+    strip_lengths: tuple[tuple[str, float], ...]
+    walked: float
+    strokes: int
+    seats: tuple[Seated, ...]
+    guides: tuple[Guide, ...]
+    guides_proposed: bool
+    block_errors: tuple[tuple[str, float], ...]

@@ -1,0 +1,28 @@
+"""Small pieces of wording shared by the sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
+
+
+def sentence(note: str) -> str:
+    """A note as a sentence."""
+    return f"{note[0].upper()}{note[1:]}."
+
+
+def listed(names: Sequence[str]) -> str:
+    """``T1, T2 and B``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def called(names: Sequence[str]) -> str:
+    """What a maker calls the sections of a group."""
+    word = {"B": "Butt", "M": "Middle"}.get(names[0], "Tip" if len(names) == 1 else "Tips")
+    return f"{word} {listed(names)}"
+
+
+def low(words: str) -> str:
+    """The words with a small first letter."""
+    return f"{words[0].lower()}{words[1:]}"

@@ -1,0 +1,191 @@
+"""The verbs as the command line knows them: one declaration each, with its arguments and what it prints.
+
+Heavy parts are imported when a verb runs, so that ``--help`` and ``passes`` answer at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
+from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
+
+if TYPE_CHECKING:
+    from culmwright.workshop.checking import Rod
+
+Parser = argparse.ArgumentParser
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a verb found: the ``result`` for ``--json``, a way to put it in words, and the exit code."""
+
+    result: Any
+    words: Callable[[], str]
+    exit_code: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    """A verb: ``name``, one line of ``help``, its arguments, and what it does."""
+
+    name: str
+    help: str
+    arguments: Callable[[Parser], None]
+    run: Callable[[argparse.Namespace], Answer]
+
+
+def _rod_argument(parser: Parser) -> None:
+    parser.add_argument("rod", metavar="ROD", help="the rod file")
+
+
+def _units_option(parser: Parser) -> None:
+    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod file's)")
+
+
+def _read(args: argparse.Namespace) -> tuple[Rod, Display]:
+    """The rod of ``args`` and the display to use; what is odd about the rod goes to standard error."""
+    from culmwright.workshop.starting import read_rod
+
+    rod = read_rod(args.rod)
+    for warning in rod.warnings:
+        print(f"warning: {args.rod}: {warning}", file=sys.stderr)
+    return rod, DISPLAYS[args.units] if args.units else rod.display
+
+
+def _length(option: str, text: str, bare: str) -> Length:
+    """A length typed after ``option``; a bare number counts in the unit shown."""
+    try:
+        return Length.parse(text, bare)
+    except BadInput as fault:
+        raise fault.at(option) from None
+
+
+def _check_arguments(parser: Parser) -> None:
+    _rod_argument(parser)
+    parser.add_argument(
+        "--load-factor", type=float, default=4.0, metavar="X", help="multiplies every moment (default 4)"
+    )
+    parser.add_argument(
+        "--rounded", action="store_true", help="the trade's rounded constants, for comparing with hand sheets"
+    )
+    parser.add_argument("--tip", type=int, default=1, metavar="N", help="the tip it is assembled with (default 1)")
+    _units_option(parser)
+
+
+def _check(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import render
+    from culmwright.workshop.checking import EXACT, ROUNDED, check
+
+    rod, show = _read(args)
+    found = check(rod, args.load_factor, ROUNDED if args.rounded else EXACT, args.tip)
+    return Answer(found, lambda: render.stress(found, rod, show))
+
+
+def _strips_arguments(parser: Parser) -> None:
+    _rod_argument(parser)
+    _units_option(parser)
+
+
+def _strips(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import render
+    from culmwright.workshop.scheduling import strips
+
+    rod, show = _read(args)
+    found = strips(rod)
+    return Answer(found, lambda: render.strips(found, rod, show))
+
+
+def _passes_arguments(parser: Parser) -> None:
+    parser.add_argument("--now", required=True, metavar="TEXT", help="strip height now")
+    parser.add_argument("--target", required=True, metavar="TEXT", help="strip height wanted")
+    parser.add_argument("--sides", type=int, default=6, metavar="N", help="sides of the rod: 4, 5 or 6 (default)")
+    parser.add_argument("--cutter", choices=("flat", "two-edged"), default="flat", help="kind of edge (default flat)")
+    parser.add_argument("--wet", action="store_true", help="a soaked strip: passes of 10 thou, then 8, 6 and 4")
+    parser.add_argument("--strips", type=int, default=1, metavar="N", help="how many strips (default 1)")
+    parser.add_argument("--length", metavar="TEXT", help="length of a strip, for the distance walked")
+    _units_option(parser)
+
+
+def _passes(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import render
+    from culmwright.workshop.passing import Cutter, passes
+
+    show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
+    length = None if args.length is None else _length("--length", args.length, show.bare).m
+    now, target = (_length(f"--{name}", getattr(args, name), show.bare).m for name in ("now", "target"))
+    plan = passes(now, target, args.sides, Cutter(args.cutter), args.wet, args.strips, length, show.bare == "mm")
+    under = not plan.passes and now < target - 1e-12
+    return Answer(plan, lambda: render.passes(plan, show), exit_code=1 if under else 0)
+
+
+def _explain_arguments(parser: Parser) -> None:
+    _rod_argument(parser)
+    parser.add_argument("spot", metavar="SPOT", help="address of the number, such as T1/S3@25in or T1@25in:rough")
+    _units_option(parser)
+
+
+def _explain(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import render
+    from culmwright.measure.spot import Spot
+    from culmwright.workshop.explaining import explain
+
+    rod, show = _read(args)
+    found = explain(rod, Spot.parse(args.spot, rod.display.bare))
+    return Answer(found, lambda: render.explanation(found, show))
+
+
+def _new_arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="where to write it, for example my-rod.toml")
+
+
+def _new(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.starting import new
+
+    made = new(args.file)
+    words = f"A starter rod is in {made}. Change its numbers, then: culmwright book {made} -o my-rod.pdf"
+    return Answer({"rod_file": str(made)}, lambda: words)
+
+
+def _book_arguments(parser: Parser) -> None:
+    _rod_argument(parser)
+    parser.add_argument("-o", "--output", required=True, metavar="FILE.pdf", help="where to write the book")
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)")
+    parser.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on it (default today)")
+    _units_option(parser)
+
+
+def _book(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.printing import PAPERS, book, day
+
+    rod, show = _read(args)
+    made = book(rod, args.output, PAPERS[args.paper], show, day(args.date))
+    return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
+
+
+def _demo_arguments(parser: Parser) -> None:
+    parser.add_argument("dir", metavar="DIR", nargs="?", default="demo", help="folder to make it in (default demo)")
+
+
+def _demo(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.showing import demo
+
+    made = demo(args.dir)
+    words = f"The demo shop is in {args.dir}. Its main rod file is {made.rod_file}\nThe shop book is in {made.book}"
+    return Answer(made, lambda: words)
+
+
+VERBS = (
+    Verb("demo", "make the invented demo shop and print its books", _demo_arguments, _demo),
+    Verb("new", "write a commented starter rod file", _new_arguments, _new),
+    Verb("check", "stress along the rod, and its masses", _check_arguments, _check),
+    Verb("strips", "strip heights of every section and station", _strips_arguments, _strips),
+    Verb("passes", "the passes from one strip height to another", _passes_arguments, _passes),
+    Verb("explain", "the working behind one number", _explain_arguments, _explain),
+    Verb("book", "print the shop book", _book_arguments, _book),
+)

@@ -1,0 +1,150 @@
+"""How numbers are shown to a maker: one set of formats in inches, one in millimetres.
+
+A format rounds once, half away from zero, and prints plain digits that read back to what they show: the
+same number has the same digits on the screen, in the book and in the ladder behind it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Context, Decimal
+
+from culmwright.measure.lengths import NANOMETRES
+from culmwright.measure.quantities import COMMON, INCH, OUNCE, STANDARD_GRAVITY, Kind
+
+SIGNIFICANT = 13
+"""Digits of a float that are trusted: beyond them binary noise would decide how a tie rounds."""
+_WIDE = Context(prec=700)  # room for every float in plain digits
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """Numbers in one ``unit`` worth ``si`` of SI [any], with ``places`` decimals, trailing zeros kept or not."""
+
+    unit: str
+    si: float
+    places: int
+    trimmed: bool = False
+
+    def number(self, value: float) -> str:
+        """The digits alone of ``value`` [SI].
+
+        >>> Format("in", 0.0254, 4).number(0.0885 * 0.0254)
+        '0.0885'
+        """
+        amount = Decimal(f"{value / self.si:.{SIGNIFICANT - 1}e}")
+        digits = f"{amount.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP, _WIDE):f}"
+        if self.trimmed and "." in digits:
+            digits = digits.rstrip("0").rstrip(".")
+        return digits.lstrip("-") if not digits.strip("-0.") else digits
+
+    def __call__(self, value: float) -> str:
+        """The digits and the unit of ``value`` [SI]."""
+        return f"{self.number(value)} {self.unit}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class FeetAndInches:
+    """Long lengths as feet and inches, to a ten-thousandth of an inch where they are not whole."""
+
+    unit: str = "ft in"
+
+    def __call__(self, value: float) -> str:
+        """``value`` [m] as ``7 ft 6 in``.
+
+        >>> FeetAndInches()(2.286), FeetAndInches()(0.1016)
+        ('7 ft 6 in', '4 in')
+        """
+        inches = Decimal(Format("in", INCH, 4, trimmed=True).number(value))
+        feet, rest = _WIDE.divmod(inches.copy_abs(), 12)
+        sign = "-" if inches < 0 else ""
+        if not feet:
+            return f"{sign}{rest:f} in"
+        return f"{sign}{feet:f} ft {rest:f} in" if rest else f"{sign}{feet:f} ft"
+
+
+def _length(unit: str, places: int, *, trimmed: bool = False) -> Format:
+    return Format(unit, NANOMETRES[unit] / 1e9, places, trimmed)
+
+
+def _of(kind: Kind, unit: str, places: int) -> Format:
+    return Format(unit, COMMON[kind][unit], places)
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """The formats one person or one book uses."""
+
+    name: str
+    bare: str  # unit of a bare number typed by this person
+    station: Format  # places along the rod, as given
+    near: Format  # places along the rod, roughly
+    across: Format  # dimensions as drawn
+    height: Format  # dimensions to plane to
+    small: Format  # deviations, passes, thin layers
+    long: Format | FeetAndInches
+    walk: Format
+    mass: Format
+    load: Format
+    stress: Format
+    moment: Format
+    modulus: Format
+    density: Format
+    section_modulus: Format
+    angle: Format = Format("deg", COMMON[Kind.ANGLE]["deg"], 2)
+    ratio: Format = Format("", 1.0, 5)
+
+    def shown(self, value: float, unit: str) -> str:
+        """``value`` [SI] of the given ``unit``, digits and unit, as this display shows it in a ladder."""
+        return self._formats[unit](value)
+
+    @property
+    def _formats(self) -> dict[str, Format]:
+        return {
+            "m": self.height,
+            "rad": self.angle,
+            "-": self.ratio,
+            "N m": self.moment,
+            "Pa": self.stress,
+            "m^3": self.section_modulus,
+            "kg": self.mass,
+        }
+
+
+INCH_DISPLAY = Display(
+    name="inch",
+    bare="in",
+    station=_length("in", 4, trimmed=True),
+    near=_length("in", 1),
+    across=_length("in", 4),
+    height=_length("in", 4),
+    small=_length("thou", 1),
+    long=FeetAndInches(),
+    walk=_length("ft", 0),
+    mass=_of(Kind.MASS, "oz", 3),
+    load=_of(Kind.LOAD, "oz", 3),
+    stress=_of(Kind.STRESS, "oz/in^2", 0),
+    moment=Format("oz in", OUNCE * STANDARD_GRAVITY * INCH, 2),
+    modulus=_of(Kind.MODULUS, "Mpsi", 2),
+    density=_of(Kind.DENSITY, "oz/in^3", 3),
+    section_modulus=Format("in^3", INCH**3, 7),
+)
+METRIC_DISPLAY = Display(
+    name="metric",
+    bare="mm",
+    station=_length("mm", 2, trimmed=True),
+    near=_length("mm", 0),
+    across=_length("mm", 3),
+    height=_length("mm", 3),
+    small=_length("mm", 3),
+    long=_length("mm", 2, trimmed=True),
+    walk=_length("m", 0),
+    mass=_of(Kind.MASS, "g", 2),
+    load=_of(Kind.LOAD, "N", 3),
+    stress=_of(Kind.STRESS, "MPa", 1),
+    moment=Format("N m", 1.0, 4),
+    modulus=_of(Kind.MODULUS, "GPa", 1),
+    density=_of(Kind.DENSITY, "kg/m^3", 0),
+    section_modulus=Format("mm^3", 1e-9, 3),
+)
+DISPLAYS = {display.name: display for display in (INCH_DISPLAY, METRIC_DISPLAY)}

@@ -1,0 +1,163 @@
+"""Weights, stresses, moduli, densities, angles and temperatures: text with a unit in, SI floats inside.
+
+The units of the trade are exact constants in :data:`COMMON`, so that a command need not load a unit
+library to read ``30 GPa``; every other unit goes through pint, and a test holds each constant to pint's.
+The trade weighs forces in ounces: where a load or a stress is wanted, ``oz``, ``lb``, ``g`` and ``kg``
+mean the weight of that mass at standard gravity.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from enum import Enum
+from functools import cache
+from typing import TYPE_CHECKING
+
+from culmwright.measure.errors import BadInput
+from culmwright.measure.numerals import LONGEST, plain
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+STANDARD_GRAVITY = 9.80665
+"""Standard acceleration of gravity [m/s^2], exact (3rd CGPM, 1901)."""
+
+POUND = 0.45359237  # [kg], exact (1959)
+OUNCE = POUND / 16  # [kg]
+GRAIN = POUND / 7000  # [kg]
+INCH = 0.0254  # [m], exact (1959)
+
+SMALLEST, LARGEST = 1e-15, 1e15
+"""No quantity at a rod maker's bench lies outside these, in any SI unit: beyond them is a slip of the key."""
+
+
+class Kind(Enum):
+    """A kind of quantity: its name in a sentence, its SI unit, and an example of it as typed."""
+
+    MASS = ("mass", "kg", "0.22 oz")
+    LOAD = ("load", "N", "4 oz")
+    STRESS = ("stress", "Pa", "14000 psi")
+    MODULUS = ("modulus", "Pa", "30 GPa")
+    DENSITY = ("density", "kg/m^3", "0.668 oz/in^3")
+    STIFFNESS = ("bending stiffness", "N m^2", "12 N m^2")
+    ANGLE = ("angle", "rad", "60 deg")
+    TEMPERATURE = ("temperature", "K", "68 degF")
+
+    @property
+    def word(self) -> str:
+        """The name used in sentences."""
+        return self.value[0]
+
+    @property
+    def one(self) -> str:
+        """The name with its article."""
+        return f"an {self.word}" if self is Kind.ANGLE else f"a {self.word}"
+
+    @property
+    def unit(self) -> str:
+        """The SI unit values of this kind are held in."""
+        return self.value[1]
+
+    @property
+    def example(self) -> str:
+        """One way to type it."""
+        return self.value[2]
+
+
+_MASS = {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "oz": OUNCE, "lb": POUND, "gr": GRAIN, "grain": GRAIN, "grains": GRAIN}
+_PRESSURE = {
+    "Pa": 1.0,
+    "kPa": 1e3,
+    "MPa": 1e6,
+    "GPa": 1e9,
+    "N/mm^2": 1e6,
+    "psi": POUND * STANDARD_GRAVITY / INCH**2,
+    "ksi": 1e3 * POUND * STANDARD_GRAVITY / INCH**2,
+    "Mpsi": 1e6 * POUND * STANDARD_GRAVITY / INCH**2,
+    "oz/in^2": OUNCE * STANDARD_GRAVITY / INCH**2,
+    "lb/in^2": POUND * STANDARD_GRAVITY / INCH**2,
+}
+COMMON: dict[Kind, dict[str, float]] = {
+    Kind.MASS: _MASS,
+    Kind.LOAD: {"N": 1.0, "mN": 1e-3, **{unit: kg * STANDARD_GRAVITY for unit, kg in _MASS.items()}},
+    Kind.STRESS: _PRESSURE,
+    Kind.MODULUS: _PRESSURE,
+    Kind.DENSITY: {"kg/m^3": 1.0, "g/cm^3": 1e3, "oz/in^3": OUNCE / INCH**3, "lb/in^3": POUND / INCH**3},
+    Kind.STIFFNESS: {"N m^2": 1.0, "N*m^2": 1.0, "lb in^2": POUND * STANDARD_GRAVITY * INCH**2},
+    Kind.ANGLE: {"deg": math.pi / 180, "°": math.pi / 180, "rad": 1.0},
+    Kind.TEMPERATURE: {"K": 1.0},
+}
+"""SI value of one of each unit of the trade, by kind."""
+
+_DEGREES = {"degC": (1.0, 273.15), "°C": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9), "°F": (5 / 9, 459.67 * 5 / 9)}
+_QUANTITY = re.compile(r"([-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]{1,3})?) *([^0-9 ].*)?")
+_UNIT = re.compile(r"[A-Za-zµ°_]+(?:\^-?[1-9])?(?: ?[*/·] ?[A-Za-zµ°_]+(?:\^-?[1-9])?)*")
+
+
+def parse_quantity(text: object, kind: Kind) -> float:
+    """Read a quantity of ``kind`` with its unit; the value in SI [kg], [N], [Pa], [kg/m^3], [rad] or [K].
+
+    Raises :class:`BadInput` for a bare number, an unknown unit, a unit of another kind, or a value that
+    no bench has (over 1e15 or, unless 0, under 1e-15).
+
+    >>> round(parse_quantity("0.668 oz/in^3", Kind.DENSITY), 1)
+    1155.6
+    """
+    if not isinstance(text, str):
+        raise _refusal(str(text), kind, f"{kind.one} needs its unit")
+    tidy = plain(text) if len(text) <= LONGEST else ""
+    match = _QUANTITY.fullmatch(tidy)
+    if not match:
+        raise _refusal(text, kind, f"this is not {kind.one}")
+    number, unit = float(match[1].replace(",", ".")), (match[2] or "").strip()
+    if not unit:
+        raise _refusal(text, kind, f"{kind.one} needs its unit")
+    if kind is Kind.TEMPERATURE and unit in _DEGREES:
+        slope, offset = _DEGREES[unit]
+        si = number * slope + offset
+    elif unit in COMMON[kind]:
+        si = number * COMMON[kind][unit]
+    else:
+        si = _through_pint(number, unit, kind, text)
+    if si and not SMALLEST < abs(si) < LARGEST:
+        raise _refusal(text, kind, f"the value is too {'small' if abs(si) < 1 else 'large'}")
+    if kind is Kind.TEMPERATURE and si < 0:
+        raise _refusal(text, kind, "this is below absolute zero")
+    return si
+
+
+def _refusal(text: str, kind: Kind, fault: str) -> BadInput:
+    return BadInput(f'"{text[:LONGEST]}" cannot be read as {kind.one}: {fault}', remedy=f"Write it like {kind.example}")
+
+
+@cache
+def _registry() -> UnitRegistry[float]:
+    """The one registry of units, made when a unit outside :data:`COMMON` is first met."""
+    from pint import UnitRegistry
+
+    return UnitRegistry()
+
+
+def _through_pint(number: float, unit: str, kind: Kind, text: str) -> float:
+    """SI value of ``number`` of a ``unit`` of ``kind``, by pint; a load given as a mass is its weight."""
+    if not _UNIT.fullmatch(unit):
+        raise _refusal(text, kind, f"{unit} is not a unit")
+    from pint import DimensionalityError, OffsetUnitCalculusError, UndefinedUnitError
+
+    registry = _registry()
+    try:
+        given = registry.Quantity(number, registry.Unit(unit))
+        if kind is Kind.ANGLE and registry.get_root_units(given.units)[1] != registry.Unit("rad"):
+            raise _refusal(text, kind, f"{unit} does not measure {kind.one}")  # a percent has no dimension either
+        if kind in (Kind.LOAD, Kind.STRESS, Kind.MODULUS) and given.check(_as_mass(kind)):
+            return float(given.to(f"{kind.unit} / (m/s^2)").magnitude) * STANDARD_GRAVITY
+        return float(given.to(kind.unit).magnitude)
+    except (UndefinedUnitError, ValueError):
+        raise _refusal(text, kind, f"{unit} is not a unit known here") from None
+    except (DimensionalityError, OffsetUnitCalculusError):
+        raise _refusal(text, kind, f"{unit} does not measure {kind.one}") from None
+
+
+def _as_mass(kind: Kind) -> str:
+    return "[mass]" if kind is Kind.LOAD else "[mass]/[length]**2"

@@ -1,0 +1,39 @@
+"""The working behind a moment and a stress: every load, the sum, the section, the quotient."""
+
+from __future__ import annotations
+
+from culmwright.design.polygon import caliper_ratio
+from culmwright.design.rod import Rod
+from culmwright.measure.reckoning import GEOMETRY, ROD_FILE, Reckoning
+from culmwright.mechanics.loads import across_at, line_loads, own_loads
+from culmwright.mechanics.stress import LOAD_FACTOR, METHOD, SectionRule, stress_at
+
+
+def stress_working(rod: Rod, x: float, rule: SectionRule, tip: int = 1) -> dict[str, Reckoning]:
+    """``moment`` [N m] and ``stress`` [Pa] at ``x`` [m] from the tip, each with its ladder, at load factor 4."""
+    loads = (*line_loads(rod), *own_loads(rod, rule.area, tip))
+    across = Reckoning("across, as drawn", across_at(rod.assembled(tip), x), "m", rod.taper.between, ROD_FILE)
+    found = stress_at(rod, x, across.value, loads, LOAD_FACTOR, rule)
+    factor = Reckoning("load factor", LOAD_FACTOR, "-", "the trade's usual factor for a cast", METHOD)
+    parts = tuple(
+        Reckoning(
+            f"moment of {load.name}", part, "N m", "factor x g x sum of mass x distance outboard", METHOD, (factor,)
+        )
+        for load, part in zip(loads, found.parts, strict=True)
+        if part
+    )
+    moment = Reckoning("bending moment", found.moment, "N m", "sum of the moments", METHOD, parts)
+    varnish = Reckoning("varnish over a flat", rod.varnish.m, "m", "varnish", ROD_FILE)
+    bare = Reckoning(
+        "bare apothem",
+        rod.bare_apothem(across.value),
+        "m",
+        f"across/{caliper_ratio(rod.sides):g} - varnish",
+        GEOMETRY,
+        (across, varnish),
+    )
+    modulus = Reckoning(
+        "section modulus", found.modulus, "m^3", rule.formula, "Roark's formulas, regular polygon", (bare,)
+    )
+    stress = Reckoning("stress", found.stress, "Pa", "moment/section modulus", METHOD, (moment, modulus))
+    return {"moment": moment, "stress": stress}

@@ -1,0 +1,31 @@
+"""The verbs: one function for each thing a maker asks for. They join the rooms and hold no formula."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from culmwright.workshop.checking import check as check
+    from culmwright.workshop.explaining import explain as explain
+    from culmwright.workshop.passing import passes as passes
+    from culmwright.workshop.printing import book as book
+    from culmwright.workshop.scheduling import strips as strips
+    from culmwright.workshop.showing import demo as demo
+    from culmwright.workshop.starting import new as new
+
+_HOME = {
+    "book": "printing",
+    "check": "checking",
+    "demo": "showing",
+    "explain": "explaining",
+    "new": "starting",
+    "passes": "passing",
+    "strips": "scheduling",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOME:
+        return getattr(import_module(f"{__name__}.{_HOME[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,0 +1,79 @@
+"""``explain``: the working behind one number."""
+
+from __future__ import annotations
+
+from culmwright.bench.targets import reckon
+from culmwright.design.rod import Rod, Section
+from culmwright.measure.errors import BadInput
+from culmwright.measure.reckoning import Explanation, Reckoning, rungs
+from culmwright.measure.spot import Spot
+from culmwright.mechanics.stress import EXACT
+from culmwright.mechanics.working import stress_working
+
+
+def explain(rod: Rod, spot: Spot) -> Explanation:
+    """The working of the number at ``spot`` of ``rod`` [SI], the strip height where the spot names none.
+
+    Raises :class:`BadInput` for a section, strip, station or quantity the rod does not have.
+    """
+    section = _section(rod, spot)
+    station = spot.station
+    if station is None:
+        raise BadInput(
+            "no station is named",
+            where=f"spot {spot}",
+            remedy=f"Add one between {section.start} and {section.end}: {spot}@…",
+        )
+    if not section.holds(station):
+        raise BadInput(
+            f"station {station} is not on section {section.name}",
+            where=f"spot {spot}",
+            remedy=f"It runs from {section.start} to {section.end}",
+        )
+    tip = int(section.name[1:]) if section.name.startswith("T") else 1
+    found: dict[str, Reckoning] = {
+        **reckon(rod, section, station),
+        **stress_working(rod, station.m, EXACT, tip),
+    }
+    quantity = spot.quantity or "height"
+    if quantity not in found:
+        raise BadInput(
+            f'there is no "{quantity}" here',
+            where=f"spot {spot}",
+            remedy=f"Ask for one of {', '.join(found)}{_why(rod, quantity)}",
+        )
+    asked = found[quantity]
+    return Explanation(
+        spot=str(spot.asking(quantity)),
+        quantity=quantity,
+        value=asked.value,
+        unit=asked.unit,
+        ladder=rungs(asked),
+        also=tuple(name for name in found if name != quantity),
+    )
+
+
+def _section(rod: Rod, spot: Spot) -> Section:
+    names = {section.name: section for section in rod.sections()}
+    if spot.section not in names:
+        raise BadInput(
+            f"this rod has no section {spot.section}",
+            where=f"spot {spot}",
+            remedy=f"Its sections are {', '.join(names)}",
+        )
+    strips = rod.sides + rod.bench.spares
+    if spot.strip is not None and spot.strip > strips:
+        raise BadInput(
+            f"section {spot.section} has {strips} strips",
+            where=f"spot {spot}",
+            remedy=f"Give a strip from S1 to S{strips}",
+        )
+    return names[spot.section]
+
+
+def _why(rod: Rod, quantity: str) -> str:
+    if quantity in ("reading", "rough_reading") and rod.bench.block_zero is None:
+        return "; a reading needs block_zero in the [bench] table of the rod file"
+    if quantity == "crown" and rod.making.culm_diameter is None:
+        return "; a crown needs culm_diameter in the [strips] table of the rod file"
+    return ""

@@ -1,0 +1,161 @@
+"""``book``: the shop book."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from os import PathLike
+from pathlib import Path
+
+from culmwright.bench.passes import PassPlan, depths_for, plan_passes
+from culmwright.bench.targets import SectionTargets, StripSchedule, block_of, schedule
+from culmwright.book.contents import PAPERS as PAPERS
+from culmwright.book.contents import BookContents, Group, Paper, Seated
+from culmwright.book.rod_drawing import DrawnRod, Joint
+from culmwright.design.fittings import Guide, propose_guides, seat
+from culmwright.design.polygon import apothem
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+from culmwright.measure.errors import BadInput
+from culmwright.mechanics.stress import stress_check
+from culmwright.workshop.writing import write_whole
+
+THOU = 25.4e-6  # [m]
+
+
+@dataclass(frozen=True, slots=True)
+class BookMade:
+    """The path of a printed book and how many pages it has."""
+
+    book: str
+    pages: int
+
+
+def day(text: str | None) -> datetime.date:
+    """A date typed as ``2026-11-24``, or today for None. Raises :class:`BadInput` for anything else."""
+    if text is None:
+        return datetime.date.today()
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(f'"{text}" is not a date', where="--date", remedy="Write it like 2026-11-24") from None
+
+
+def book(
+    rod: Rod,
+    output: str | PathLike[str],
+    paper: Paper = PAPERS["a4"],
+    show: Display | None = None,
+    date: datetime.date | None = None,
+) -> BookMade:
+    """Print the shop book of ``rod`` to ``output``: the same rod, paper, display and date give the same bytes.
+
+    Raises :class:`BadInput` where ``output`` cannot be written; nothing is left half-written.
+    """
+    from culmwright.book.press import press
+
+    target = Path(output)
+    if target.suffix.lower() != ".pdf":
+        raise BadInput("a book is a PDF", where=str(target), remedy=f"Name it {target.with_suffix('.pdf').name}")
+    day_printed = date or datetime.date.today()
+    content, pages = press(contents(rod, paper, show or rod.display, day_printed), day_printed)
+    return BookMade(str(write_whole(target, content)), pages)
+
+
+def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date) -> BookContents:
+    """The results a book of ``rod`` shows."""
+    found = schedule(rod)
+    groups = _groups(rod, found)
+    over = rod.bench.strip_over.m
+    plans = [(group, plan) for group in groups for plan in (group.roughing, group.finishing) if plan]
+    tips = range(1, rod.tips + 1) if rod.tip_tapers else (1,)
+    return BookContents(
+        rod=rod,
+        show=show,
+        paper=paper,
+        date=date.isoformat(),
+        drawing=_drawing(rod, show),
+        checks=tuple(stress_check(rod, tip=tip) for tip in tips),
+        schedule=found,
+        groups=groups,
+        strips=sum(section.strips for section in found.sections),
+        strip_lengths=tuple((section.section, section.length + over) for section in found.sections),
+        walked=sum(len(group.names) * (plan.distance_walked or 0.0) for group, plan in plans),
+        strokes=sum(len(group.names) * len(plan.passes) * plan.strips for group, plan in plans),
+        seats=_seats(rod),
+        guides=rod.guides or tuple(Guide(place) for place in propose_guides(rod.length, rod.ferrules)),
+        guides_proposed=not rod.guides,
+        block_errors=_block_errors(rod, found),
+    )
+
+
+def _groups(rod: Rod, found: StripSchedule) -> tuple[Group, ...]:
+    """Sections with the same strips, in the order of the schedule."""
+    alike: dict[tuple[tuple[float, float], ...], list[SectionTargets]] = {}
+    for section in found.sections:
+        alike.setdefault(tuple((one.station, one.height) for one in section.stations), []).append(section)
+    metric = rod.display.bare == "mm"
+
+    def plan(now: float, target: float, section: SectionTargets, *, wet: bool) -> PassPlan:
+        length = section.length + rod.bench.strip_over.m
+        depths = depths_for(wet=wet, metric=metric)
+        return plan_passes(now, target, rod.form, rod.bench.cutter, depths, section.strips, length)
+
+    groups = []
+    for sections in alike.values():
+        first = sections[0]
+        most = min(first.stations, key=lambda one: one.height)
+        split = rod.bench.split_height
+        groups.append(
+            Group(
+                names=tuple(section.section for section in sections),
+                targets=first,
+                roughing=plan(split.m, most.rough_height, first, wet=rod.bench.wet) if split else None,
+                finishing=plan(most.rough_height, most.height, first, wet=False),
+            )
+        )
+    return tuple(groups)
+
+
+def _seats(rod: Rod) -> tuple[Seated, ...]:
+    sections = rod.assembled()
+    seats = []
+    for ferrule, outer, inner in zip(rod.ferrules, sections, sections[1:], strict=False):
+        x = ferrule.station.m
+        bare = [rod.bare_apothem(side.taper.at(x)) for side in (outer, inner)]
+        tip_side, butt_side = (seat(rod.sides, a, ferrule.size) for a in bare)
+        seats.append(Seated(ferrule, tip_side, butt_side, butt_side.flats - tip_side.flats))
+    return tuple(seats)
+
+
+def _block_errors(rod: Rod, found: StripSchedule) -> tuple[tuple[str, float], ...]:
+    block, form = block_of(rod), rod.form
+    if block.wedges(form):
+        return ()
+    tallest = max(one.height for section in found.sections for one in section.stations)
+    small = rod.display.small
+    lean, worn, root = (
+        block.lean_error(form, tallest),
+        block.worn_apex_error(form, 5 * THOU),
+        block.round_root_error(5 * THOU),
+    )
+    return (
+        (f"root worn to a radius of {small(5 * THOU)}: every reading high by", root),
+        (f"root relieved by a slot of {small(20 * THOU)}: every reading low by", block.relief_error(form, 20 * THOU)),
+        ("strip leaning to one wall, read at its high edge: high by", lean),
+        (f"strip apex rounded to {small(5 * THOU)}: low by", -worn),
+    )
+
+
+def _drawing(rod: Rod, show: Display) -> DrawnRod:
+    sections = rod.assembled()
+    drawn = [(station.m, section.taper.at(station.m)) for section in sections for station in section.stations]
+    return DrawnRod(
+        sides=rod.sides,
+        outline=tuple((x, 2 * apothem(rod.sides, across)) for x, across in drawn),
+        grip=rod.grip.m,
+        joints=tuple(Joint(one.station.m, one.bore, f"ferrule {one.size}/64") for one in rod.ferrules),
+        guides=tuple(guide.station.m for guide in rod.guides),
+        sections=tuple((x, apothem(rod.sides, across)) for x, across in drawn),
+        tick=0.127 if show.bare == "in" else 0.125,
+    )
