@@ -14,6 +14,7 @@ from culmwright.book.strip_sheets import group_sheet, plan_sheet, reading_sheets
 from culmwright.book.words import NUMBERS, sentence
 from culmwright.design.rod import Rod, Stated
 from culmwright.measure.display import Display, Format
+from culmwright.measure.reckoning import ROD_FILE
 from culmwright.mechanics.stress import METHOD, StressCheck
 
 
@@ -78,7 +79,8 @@ def _subtitle(rod: Rod, show: Display) -> str:
 
 def _stated(one: Stated, form: Format) -> str:
     spread = f" ± {form.number(one.spread)}" if one.spread else ""
-    return f"{form.number(one.value)}{spread} {form.unit} ({one.source})"
+    said = "from the rod file" if one.source == ROD_FILE else "a default: see the sources"
+    return f"{form.number(one.value)}{spread} {form.unit}, {said}"
 
 
 def _facts(book: BookContents) -> list[list[str]]:

@@ -15,8 +15,8 @@ from culmwright.design.rod import Rod
 from culmwright.design.rod_reader import RodReader
 from culmwright.measure.errors import BadInput, CulmwrightError
 
-LARGEST_FILE = 1_000_000  # bytes
-LONGEST_LINE = 2_000  # characters; the TOML reader takes the square of a line's length in time
+LARGEST_FILE = 200_000  # bytes
+LONGEST_LINE = 8_000  # characters; the TOML reader takes the square of a line's length in time
 
 
 def read_rod(path: str | PathLike[str]) -> Rod:

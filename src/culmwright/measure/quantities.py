@@ -143,7 +143,7 @@ def _through_pint(number: float, unit: str, kind: Kind, text: str) -> float:
     """SI value of ``number`` of a ``unit`` of ``kind``, by pint; a load given as a mass is its weight."""
     if not _UNIT.fullmatch(unit):
         raise _refusal(text, kind, f"{unit} is not a unit")
-    from pint import DimensionalityError, OffsetUnitCalculusError, UndefinedUnitError
+    from pint import DimensionalityError, OffsetUnitCalculusError
 
     registry = _registry()
     try:
@@ -153,7 +153,7 @@ def _through_pint(number: float, unit: str, kind: Kind, text: str) -> float:
         if kind in (Kind.LOAD, Kind.STRESS, Kind.MODULUS) and given.check(_as_mass(kind)):
             return float(given.to(f"{kind.unit} / (m/s^2)").magnitude) * STANDARD_GRAVITY
         return float(given.to(kind.unit).magnitude)
-    except (UndefinedUnitError, ValueError):
+    except (AttributeError, ValueError):  # pint: a unit it does not know, or cannot multiply
         raise _refusal(text, kind, f"{unit} is not a unit known here") from None
     except (DimensionalityError, OffsetUnitCalculusError):
         raise _refusal(text, kind, f"{unit} does not measure {kind.one}") from None

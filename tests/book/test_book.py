@@ -1,0 +1,179 @@
+"""The book prints true: size, lettering, bar, order, labels, and the same bytes for the same input."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import math
+import re
+import subprocess
+
+import pypdf
+import pytest
+
+from culmwright.design.rod_file import rod_from_text
+from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
+from culmwright.workshop.printing import PAPERS, book
+from culmwright.workshop.starting import rod_text
+
+DAY = datetime.date(2026, 11, 24)
+RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "starter")
+
+
+def printed(tmp_path, rod, **options):
+    path = tmp_path / "book.pdf"
+    made = book(rod, path, date=DAY, **options)
+    reader = pypdf.PdfReader(io.BytesIO(path.read_bytes()))
+    assert len(reader.pages) == made.pages
+    return reader
+
+
+def sheet(reader, title):
+    """Texts of the pages of one sheet."""
+    pages = [page.extract_text() for page in reader.pages]
+    starts = [i for i, text in enumerate(pages) if i and title in text.split("\n")[1]]
+    return "\n".join(pages[i] for i in starts)
+
+
+@pytest.mark.parametrize("name", RODS)
+def test_every_demo_rod_prints_on_either_paper_in_either_unit(name, tmp_path):
+    rod = rod_from_text(rod_text(name))
+    for paper, size in (("a4", (595.28, 841.89)), ("letter", (612.0, 792.0))):
+        for show in (INCH_DISPLAY, METRIC_DISPLAY):
+            reader = printed(tmp_path, rod, paper=PAPERS[paper], show=show)
+            for number, page in enumerate(reader.pages, 1):
+                box = (float(page.mediabox.width), float(page.mediabox.height))
+                assert box == pytest.approx(size, abs=0.01)
+                text = page.extract_text()
+                assert f"page {number} of {len(reader.pages)}" in text
+                assert "2026-11-24" in text
+                if number > 1:
+                    assert text.startswith(f"{rod.name} · revision {rod.revision} · {rod.code}")
+
+
+def lettering(reader):
+    """Every size of type in points, with a text set in it."""
+    sizes = {}
+
+    def visit(text, outer, inner, font, size):
+        if text.strip():
+            points = size * math.hypot(inner[2], inner[3]) * math.hypot(outer[2], outer[3])
+            sizes.setdefault(round(points, 2), text.strip())
+
+    for page in reader.pages:
+        page.extract_text(visitor_text=visit)
+    return sizes
+
+
+@pytest.mark.parametrize("name", RODS)
+def test_no_lettering_is_under_ten_points(name, tmp_path):
+    sizes = lettering(printed(tmp_path, rod_from_text(rod_text(name))))
+    assert min(sizes) >= 10.0, sizes
+    assert max(sizes) >= 18.0
+
+
+def lines(page):
+    """Straight strokes on a page: (x0, y0, x1, y1) in points."""
+    stack, matrix, here, found = [], (1, 0, 0, 1, 0, 0), None, []
+
+    def times(m, n):
+        a, b, c, d, e, f = m
+        g, h, i, j, k, l = n  # noqa: E741
+        return (a * g + b * i, a * h + b * j, c * g + d * i, c * h + d * j, e * g + f * i + k, e * h + f * j + l)
+
+    def place(x, y):
+        a, b, c, d, e, f = matrix
+        return (a * x + c * y + e, b * x + d * y + f)
+
+    for operands, operator in pypdf.generic.ContentStream(page.get_contents(), page.pdf).operations:
+        numbers = [float(one) for one in operands if isinstance(one, int | float)]
+        if operator == b"q":
+            stack.append(matrix)
+        elif operator == b"Q":
+            matrix = stack.pop()
+        elif operator == b"cm":
+            matrix = times(tuple(numbers), matrix)
+        elif operator == b"m":
+            here = place(*numbers)
+        elif operator == b"l":
+            there = place(*numbers)
+            found.append((*here, *there))
+            here = there
+    return found
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_bars_are_100_mm_and_4_in_long(paper, tmp_path):
+    """Within 0.1 mm, handbook of the bench; a rule on paper shows no less."""
+    reader = printed(tmp_path, rod_from_text(rod_text("thrimble-beck")), paper=PAPERS[paper])
+    page = reader.pages[0]
+    assert "100 mm" in page.extract_text()
+    level = [abs(x1 - x0) / 72 * 25.4 for x0, y0, x1, y1 in lines(page) if abs(y1 - y0) < 1e-6]
+    for length in (100.0, 101.6):
+        assert any(abs(one - length) < 0.1 for one in level), length
+
+
+def test_the_same_rod_and_date_give_the_same_bytes(tmp_path):
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    first, second = tmp_path / "a.pdf", tmp_path / "b.pdf"
+    book(rod, first, date=DAY)
+    book(rod, second, date=DAY)
+    assert first.read_bytes() == second.read_bytes()
+    book(rod, second, date=datetime.date(2026, 11, 25))
+    assert first.read_bytes() != second.read_bytes()
+
+
+@pytest.mark.parametrize("count", [2, 12, 41, 400])
+def test_no_row_is_lost_and_headers_repeat(count, tmp_path):
+    stations = [round(90 * i / (count - 1), 4) for i in range(count)]
+    across = [round(0.07 + 0.2 * i / (count - 1), 5) for i in range(count)]
+    head = 'culmwright = 1\nunits = "inch"\n[rod]\nsides = 6\nlength = 90\n'
+    text = f"{head}[taper]\nstations = {stations}\nacross = {across}\n"
+    reader = printed(tmp_path, rod_from_text(text))
+    pages = [page.extract_text() for page in reader.pages]
+    rows = [row for page in pages for row in re.findall(r"^B@[0-9.]+in ", page, re.MULTILINE)]
+    rows = [row for row in rows if "," not in row]
+    assert len(dict.fromkeys(rows)) == count
+    for page in pages[1:]:
+        if re.search(r"^B@[0-9.]+in [0-9.]+ ", page, re.MULTILINE):
+            assert "spot across bare glued" in page
+
+
+@pytest.mark.needs_zbar
+@pytest.mark.needs_poppler
+def test_labels_scan(tmp_path):
+    """Rendered at 300 dpi, each sheet's codes decode to the short address printed below them, at most 20 characters."""
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    printed(tmp_path, rod)
+    subprocess.run(
+        ["pdftoppm", "-r", "300", "-png", "-f", "4", "-l", "5", tmp_path / "book.pdf", tmp_path / "page"], check=True
+    )
+    found = []
+    for picture in sorted(tmp_path.glob("page-*.png")):
+        done = subprocess.run(["zbarimg", "-q", "--raw", picture], capture_output=True, text=True, check=True)
+        found += done.stdout.split()
+    assert sorted(found) == [f"{rod.code}/B", f"{rod.code}/T1", f"{rod.code}/T2"]
+    assert all(len(label) <= 20 for label in found)
+
+
+def test_a_name_that_looks_like_code_stays_text(tmp_path):
+    name = '#panic() $x$ <a href> "\\" & */ {{7*7}}'
+    text = rod_text("starter").replace('name = "My rod"', f"name = '{name}'")
+    reader = printed(tmp_path, rod_from_text(text))
+    assert name in reader.pages[0].extract_text().replace("\n", " ")
+
+
+def test_a_proposal_is_marked_as_one(tmp_path):
+    proposed = sheet(printed(tmp_path, rod_from_text(rod_text("starter"))), "Ferrules and guides")
+    assert "These places are a proposal" in proposed
+    assert "common practice, no source" in proposed
+    listed = sheet(printed(tmp_path, rod_from_text(rod_text("thrimble-beck"))), "Ferrules and guides")
+    assert "As the file lists them" in listed
+
+
+def test_cautions_stand_where_the_work_is(tmp_path):
+    reader = printed(tmp_path, rod_from_text(rod_text("thrimble-beck")))
+    for title in ("Strips, butt B", "Setting up", "Passes, butt B", "Readings, butt B"):
+        assert "Cane dust is harmful to breathe" in sheet(reader, title), title
+    assert "A lathe needs eye protection" in sheet(reader, "Ferrules and guides")
+    assert "where a rule and this book disagree, the rule stands" in sheet(reader, "Cautions").replace("\n", " ")
