@@ -110,7 +110,8 @@ def test_new_and_book_and_demo(tmp_path, capsys):
     shop = document(capsys, "demo", tmp_path / "shop")
     assert {"book", "rod_file"} <= set(shop)
     assert len(shop["books"]) == 3
-    assert sorted(one.suffix for one in (tmp_path / "shop").iterdir()) == [".pdf"] * 3 + [".toml"] * 3
+    suffixes = sorted(one.suffix for one in (tmp_path / "shop").iterdir())
+    assert suffixes == [".pdf"] * 3 + [".sqlite"] + [".toml"] * 3
 
 
 def test_what_is_odd_is_warned_of_on_standard_error_and_in_the_result(rod_file, capsys):
@@ -136,7 +137,7 @@ REFUSALS = [
         "(in, thou, ft, mm, cm, m, µm). Write it like 7 ft 6 in, 3 1/16 in, 62.5 thou or 9.19 mm.",
     ),
     (("passes", "--now", "1", "--target", "0.5", "--sides", "7"), "sides: 7 sides are not made here. Give 4, 5 or 6."),
-    (("passes", "--now", "0", "--target", "1"), "now: 0.0 m is not a possible now. Give a length above zero."),
+    (("passes", "--now", "0", "--target", "1"), "--now: 0 in is not a length above zero. Give it as measured."),
     (
         ("explain", "ROD", "T1@50in"),
         "spot T1@50in: station 50 in is not on section T1. It runs from 0 in to 45 in.",

@@ -3,7 +3,8 @@
 Two simple stories are set against "nothing happened": from some strip on the height went steadily up or down
 (a creeping stop, a dulling iron), or it changed at once and stayed (a stop that slipped). Each story at each
 strip is a straight-line fit with one coefficient besides the level; the best one is told only where its
-chance of coming from scatter alone, times the number of stories tried (Bonferroni), is small.
+chance of coming from scatter alone, times the number of stories tried (Bonferroni), is small, and where the
+last strip is not its only witness: one strip far out is for the run rules.
 """
 
 from __future__ import annotations
@@ -24,6 +25,9 @@ FEWEST = 6
 
 FALSE_ALARM = 0.01
 """At most this share [-] of steady runs is told a story (own choice)."""
+
+SEEN_BEFORE = 0.05
+"""Chance [-] below which a story has to lie without the last strip too (own choice)."""
 
 
 class Change(Enum):
@@ -65,7 +69,7 @@ def slope(values: Sequence[float]) -> Slope:
     """
     if len(values) < 3:
         raise BadInput("a slope with its error needs three strips", where="run", remedy="Read another strip")
-    rise, error = _fit([float(i) for i in range(len(values))], values)
+    rise, error, _ = _fit([float(i) for i in range(len(values))], values)
     return Slope(rise, error)
 
 
@@ -82,13 +86,14 @@ def creep(labels: Sequence[str], values: Sequence[float], display: Display, reso
         return None
     stories = [(Change.CREPT, k, [float(max(i - k, 0)) for i in range(n)]) for k in range(n - 2)]
     stories += [(Change.SLIPPED, k, [float(i >= k) for i in range(n)]) for k in range(2, n - 1)]
-    told = min((_tell(story, values, resolution) for story in stories), key=lambda fit: fit[0])
-    chance = min(told[0] * len(stories), 1.0)
-    if chance > FALSE_ALARM:
+    told = [_tell(change, k, pattern, values, resolution) for change, k, pattern in stories]
+    best = min(told, key=lambda story: story.chance)
+    chance = min(best.chance * len(told), 1.0)
+    if chance > FALSE_ALARM or not _seen_before(best, values, resolution):
         return None
-    _, change, k, size, error = told
-    words = _words(change, size, error, labels[k], display)
-    return Creep(change, size, error, labels[k], chance, words)
+    error = _error_of_all(best, told, n)
+    words = _words(best.change, best.size, error, labels[best.since], display)
+    return Creep(best.change, best.size, error, labels[best.since], chance, words)
 
 
 def two_sided(t: float, freedom: int) -> float:
@@ -114,20 +119,50 @@ def two_sided(t: float, freedom: int) -> float:
     return max(1 - 2 / pi * (angle + sin(angle) * c * total), 0.0)
 
 
-def _tell(
-    story: tuple[Change, int, list[float]], values: Sequence[float], resolution: float
-) -> tuple[float, Change, int, float, float]:
-    """One story fitted: its chance by itself, what and since when, its size at the end and its error."""
-    change, k, pattern = story
-    rise, error = _fit(pattern, values, resolution)
+@dataclass(frozen=True, slots=True)
+class _Story:
+    """One story fitted: its size at the last strip, the error of that, what it leaves, its chance by itself."""
+
+    change: Change
+    since: int
+    pattern: list[float]
+    size: float
+    error: float
+    left: float
+    chance: float
+
+
+def _tell(change: Change, k: int, pattern: list[float], values: Sequence[float], resolution: float) -> _Story:
+    rise, error, left = _fit(pattern, values, resolution)
     size, error = rise * pattern[-1], error * pattern[-1]
+    return _Story(change, k, pattern, size, error, left, _chance(size, error, len(values) - 2))
+
+
+def _seen_before(best: _Story, values: Sequence[float], resolution: float) -> bool:
+    """True if the story could be told, less surely, before the last strip: one strip alone is no story."""
+    return _tell(best.change, best.since, best.pattern[:-1], values[:-1], resolution).chance <= SEEN_BEFORE
+
+
+def _chance(size: float, error: float, freedom: int) -> float:
+    """Chance [-] of a change as large as ``size`` by scatter alone; a change below all measure is none."""
     if abs(size) <= SAME:
-        return 1.0, change, k, size, error
-    return two_sided(size / error, len(values) - 2) if error > 0 else 0.0, change, k, size, error
+        return 1.0
+    return two_sided(size / error, freedom) if error > 0 else 0.0
 
 
-def _fit(pattern: Sequence[float], values: Sequence[float], resolution: float = 0.0) -> tuple[float, float]:
-    """Coefficient of ``pattern`` in ``values`` besides a level, and its standard error, by least squares.
+def _error_of_all(best: _Story, told: Sequence[_Story], n: int) -> float:
+    """Standard error of the best story's size, not knowing for certain that it is the right one.
+
+    Each story weighs by its likelihood, ``RSS^(-n/2)``, and adds its own error and how far it is from the best:
+    ``sqrt(sum w (e^2 + (size - best)^2)/sum w)``.
+    """
+    weights = [1.0 if one.left <= best.left else (best.left / one.left) ** (n / 2) for one in told]
+    squares = [one.error**2 + (one.size - best.size) ** 2 for one in told]
+    return sqrt(sum(w * square for w, square in zip(weights, squares, strict=True)) / sum(weights))
+
+
+def _fit(pattern: Sequence[float], values: Sequence[float], resolution: float = 0.0) -> tuple[float, float, float]:
+    """Coefficient of ``pattern`` in ``values`` besides a level, its standard error, and the squares left over.
 
     The scatter is never taken to be less than rounding to ``resolution`` [m] alone makes it, ``q/sqrt 12``.
     """
@@ -137,7 +172,7 @@ def _fit(pattern: Sequence[float], values: Sequence[float], resolution: float = 
     sxx = sum(x * x for x in dx)
     rise = sum(x * y for x, y in zip(dx, dy, strict=True)) / sxx
     left = sum((y - rise * x) ** 2 for x, y in zip(dx, dy, strict=True))
-    return rise, sqrt(max(left / (len(values) - 2), resolution**2 / 12) / sxx)
+    return rise, sqrt(max(left / (len(values) - 2), resolution**2 / 12) / sxx), left
 
 
 def _words(change: Change, size: float, error: float, since: str, display: Display) -> str:

@@ -2,8 +2,8 @@
 
 Gauges type like keyboards: a prefix that names the gauge, a sign, leading zeros, a number with point or
 comma, a unit, a limit mark, an end of line. Everything else is refused and shown raw: a gauge's text is never
-repaired, because half a number looks exactly like a number. A prefix that ends in a digit has to be parted from the number
-by a comma, a space or a sign; without one, the prefix ends with its last letter.
+repaired, because half a number looks exactly like a number. A prefix that holds a digit has to be parted from the
+number by a comma, a space or a sign; without one of these, only letters are a prefix.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ REMEDY = "Send it again, or type it like 0.0885, 9.19 mm or 3 1/16 in"
 
 _FRAME = re.compile(r"[\x02\r\n\t ]*(?P<body>.*?) *(?:\r\n|\r|\n|\t)?", re.DOTALL)
 _BODY = re.compile(
-    r"(?:(?P<prefix>(?=[0-9]*[A-Za-z])[A-Za-z0-9]{1,6})(?:(?P<comma> *, *)| +|(?=[-+]))"  # GN01,   N   01A (a sign follows)
+    r"(?:(?P<prefix>(?=[0-9]*[A-Za-z])[A-Za-z0-9]{1,6})(?:(?P<comma> *, *)| +|(?=[-+]))"  # GN01,  N  01A+
     r"|(?P<joined>[A-Za-z]{1,6}))?"  # H12.345: letters only, so that no digit can be taken for the number's
     r"(?P<sign>[-+]?) *"
     r"(?P<number>[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+) *"
@@ -32,7 +32,7 @@ _BODY = re.compile(
 _EXPONENT = re.compile(r"[0-9]+e[0-9]*", re.IGNORECASE | re.ASCII)  # 15E-5 is not gauge 15E reading -5
 _UNIT = "(?:mm|in|inch|ins|thou|ft|cm|m|um)"  # 7ft 6in is not gauge 7ft reading 6 in
 _UNIT_IN_FRONT = re.compile(rf"{_UNIT}|[0-9]+{_UNIT}[0-9]*", re.IGNORECASE | re.ASCII)
-_CUT_OFF = re.compile(r"[0-9][.,] *[^0-9./]*\Z")  # 12.   193, mm
+_CUT_OFF = re.compile(r"[0-9][.,][^0-9]*\Z")  # 12.   193, mm
 
 
 class LimitMark(Enum):
@@ -146,8 +146,6 @@ def _doubt(match: re.Match[str]) -> str:
         return "a unit stands before the number"
     number = match["number"]
     if match["comma"] and not match["sign"] and number.isdigit():
-        return "the comma may be a decimal mark or part the prefix from the number"
-    if match["joined"] and number.startswith(","):
         return "the comma may be a decimal mark or part the prefix from the number"
     return ""
 

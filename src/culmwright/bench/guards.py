@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from culmwright.bench.passes import THOU
+from culmwright.bench.passes import SAME, THOU
 from culmwright.measure.display import Display
 from culmwright.measure.lengths import NANOMETRES, Length
 
@@ -20,7 +20,7 @@ INCH_IN_MM = 25.4
 OFF_BY = 3.0
 """How many times too large or too small [-] a value has to be before a mixed-up unit is asked about."""
 
-_UNSEEN = "Keep it, or read again?"
+_ASK = "Keep it, or read again?"
 
 
 class HeldFor(Enum):
@@ -60,7 +60,7 @@ def repeat(value: Length, last: Length, elapsed: float) -> Held | None:
         return None
     return Held(
         HeldFor.REPEAT,
-        f"{value} came twice within {REPEAT_WITHIN:g} s: was the gauge pressed twice? {_UNSEEN}",
+        f"{value} came twice within {REPEAT_WITHIN:g} s: was the gauge pressed twice? {_ASK}",
     )
 
 
@@ -91,16 +91,16 @@ def far_off(
     some gauges drop the first digit of a long number.
     """
     deviation = value.m - target
-    if value.m > 0 and -reach.under <= deviation <= reach.over:
+    if value.m > 0 and -reach.under - SAME <= deviation <= reach.over + SAME:
         return None
     wanted = display.height(target)
     if digit := _missing_digit(value, target, tolerance):
-        question = f"{value} came where {wanted} is wanted: has a leading {digit} been dropped? {_UNSEEN}"
+        question = f"{value} came where {wanted} is wanted: has a leading {digit} been dropped? {_ASK}"
     elif value.m <= 0:
-        question = f"{value} came where {wanted} is wanted: was the gauge zeroed in another place? {_UNSEEN}"
+        question = f"{value} came where {wanted} is wanted: was the gauge zeroed in another place? {_ASK}"
     else:
         side = "over" if deviation > 0 else "under"
-        question = f"{value} is {display.small(abs(deviation))} {side} the {wanted} wanted here. {_UNSEEN}"
+        question = f"{value} is {display.small(abs(deviation))} {side} the {wanted} wanted here. {_ASK}"
     return Held(HeldFor.FAR_OFF, question)
 
 

@@ -173,7 +173,7 @@ class Walk:
 
     def _with(self, entry: Entry) -> Walk:
         after = replace(self, entries=(*self.entries, entry))
-        return replace(after, armed=after._open_from(self.cells.index(entry.cell) + 1))
+        return replace(after, armed=after._open_from(self.cells.index(entry.cell)))
 
     def _open_from(self, index: int) -> Cell | None:
         """The first open cell from ``index`` on, round past the end; None if every cell has an entry."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from culmwright.bench.targets import StripTarget
 from culmwright.book.contents import Group
 from culmwright.book.words import called
 from culmwright.design.rod import Rod
@@ -19,7 +20,7 @@ def ladder_sheet(rod: Rod, show: Display, group: Group) -> dict[str, Any]:
         value = {rung.step: rung.value for rung in work["height"].ladder()}
         rows.append(
             [
-                f"{group.names[0]}@{str(one.place).replace(' ', '')}",
+                _spot(group, one, rod, show),
                 show.across.number(one.across),
                 height(value["bare apothem"]),
                 height(value["apothem as glued"]),
@@ -40,7 +41,7 @@ def ladder_sheet(rod: Rod, show: Display, group: Group) -> dict[str, Any]:
     given = {rung.step: rung for rung in first["height"].ladder()}
     glue = given["glue moves a strip out"]
     return {
-        "title": called(group.names),
+        "title": called(group.names, rod.pieces),
         "rows": rows,
         "rules": [
             ["bare", f"{rules['bare apothem']}: varnish {show.small(given['varnish over a flat'].value)} over a flat"],
@@ -61,15 +62,21 @@ def ladder_sheet(rod: Rod, show: Display, group: Group) -> dict[str, Any]:
     }
 
 
-def worked(show: Display, group: Group) -> dict[str, Any]:
+def worked(rod: Rod, show: Display, group: Group) -> dict[str, Any]:
     """One full ladder, at the butt end of a group of sections."""
     one = group.targets.stations[-1]
     asked = one.working.get("reading", one.working["height"])
-    spot = f"{group.names[0]}@{str(one.place).replace(' ', '')}"
+    spot = _spot(group, one, rod, show)
     return {
         "title": f"{spot}, step by step",
         "rows": [[rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source] for rung in asked.ladder()],
     }
+
+
+def _spot(group: Group, one: StripTarget, rod: Rod, show: Display) -> str:
+    """The address of a row, its station as the file gives it or, in a book of the other unit, as the book shows it."""
+    place = str(one.place) if show == rod.display else show.station(one.station)
+    return f"{group.names[0]}@{place.replace(' ', '')}"
 
 
 def sources(rod: Rod, show: Display) -> list[str]:

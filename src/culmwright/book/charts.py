@@ -11,6 +11,7 @@ from typing import Any
 from culmwright.book.ruler import Ruler
 
 FONT = "Source Sans Pro"
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"  # a name of the format; nothing is fetched
 PRINT: dict[str, Any] = {
     "background": "white",
     "font": FONT,
@@ -42,7 +43,7 @@ def along_rod(
     title: str,
     station_of: float,
     height: float = 150.0,
-    zero: bool = True,
+    digits: str = "~f",
     limit: tuple[float, str] | None = None,
     band: tuple[float, float, str] | None = None,
     ticks: Sequence[float] = (),
@@ -60,7 +61,6 @@ def along_rod(
     for i, (station, value) in enumerate(zip(stations, values, strict=True)):
         piece += i in breaks
         rows.append({"station": station, "value": value, "piece": piece})
-    low = 0.0 if zero else None
     top = max([*values, *([limit[0]] if limit else []), *([band[1]] if band else [])])
     x = {
         "field": "station",
@@ -78,8 +78,8 @@ def along_rod(
     y = {
         "field": "value",
         "type": "quantitative",
-        "scale": {"domain": [low or 0.0, top * 1.08], "nice": False},
-        "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": "~f"},
+        "scale": {"domain": [0.0, top * 1.08], "nice": False},
+        "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": digits, "offset": 6},
     }
     layers: list[dict[str, Any]] = []
     if band:
@@ -94,7 +94,7 @@ def along_rod(
         layers.append({"data": {"values": [{"value": limit[0]}]}, "mark": "rule", "encoding": {"y": {**y}}})
         layers.append(_words(limit[1], 0.0, limit[0], x, y, dx=4, dy=-5))
     return {
-        "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
+        "$schema": SCHEMA,
         "description": title,
         "width": ruler.span,
         "height": height,

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from culmwright.bench.control import ControlChart
+from culmwright.bench.judge_strip import StripJudgement
+from culmwright.bench.limits import Limits
 from culmwright.bench.passes import PassPlan
+from culmwright.bench.salvage import Way
 from culmwright.bench.targets import SectionTargets, StripSchedule
 from culmwright.book.rod_drawing import DrawnRod
 from culmwright.design.fittings import Ferrule, FerruleSeat, Guide
@@ -16,16 +20,20 @@ from culmwright.mechanics.stress import StressCheck
 @dataclass(frozen=True, slots=True)
 class Paper:
     """A sheet: its ``name`` for the press, its width [m], the margin at each side [m], and how tall its two
-    ``charts`` may be [pt].
+    ``charts`` may be [pt]; ``roomy`` leaves more air between the rows of long tables.
     """
 
     name: str
     width: float
     charts: tuple[float, float]
+    roomy: bool
     margin: float = 0.018
 
 
-PAPERS = {"a4": Paper("a4", 0.210, (185.0, 225.0)), "letter": Paper("us-letter", 0.2159, (150.0, 190.0))}
+PAPERS = {
+    "a4": Paper("a4", 0.210, (185.0, 225.0), roomy=True),
+    "letter": Paper("us-letter", 0.2159, (150.0, 190.0), roomy=False),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +57,35 @@ class Seated:
 
 
 @dataclass(frozen=True, slots=True)
+class BenchStrip:
+    """One strip as read: its judgement and, where it is under size, the ways it can go."""
+
+    section: str
+    strip: int
+    judgement: StripJudgement
+    ways: tuple[Way, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BenchSection:
+    """The strips of one section read after one pass of a stage, and what they say as a process, in words."""
+
+    section: str
+    called: str
+    cut: int
+    limits: Limits
+    strips: tuple[BenchStrip, ...]
+    chart: ControlChart | None
+    process: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class BookContents:
     """Everything the press needs.
 
     ``checks`` one for each different tip; ``guides_proposed`` is True where the file lists none; ``block_errors``
-    are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m].
+    are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the
+    rod on labels; ``bench`` and the log's ``story`` (when, what) are empty for a rod nobody has read on yet.
     """
 
     rod: Rod
@@ -72,3 +104,6 @@ class BookContents:
     guides: tuple[Guide, ...]
     guides_proposed: bool
     block_errors: tuple[tuple[str, float], ...]
+    code: str
+    bench: tuple[BenchSection, ...] = ()
+    story: tuple[tuple[str, str], ...] = ()

@@ -39,7 +39,7 @@ def strip_figure(form: StripForm, one: StripTarget, show: Display) -> str:
     if one.crown is not None:
         sheet.text(x - wide / 2 - 6, top + 8, f"crown {show.small(one.crown)}", "end")
     sheet.text(x, apex + 14, f"apex {degrees(form.apex_angle):.4g} deg", "middle")
-    radius, cx, cy = 62.0, 372.0, 108.0
+    radius, cx, cy = 62.0, 385.0, 108.0
     corners = polygon(form.sides, cx, cy, radius)
     sheet.shape(corners, fill="#eee")
     for cornered in corners:
@@ -57,8 +57,9 @@ def strip_figure(form: StripForm, one: StripTarget, show: Display) -> str:
 def block_figure(form: StripForm, beta: float) -> str:
     """A strip in a V block of angle ``beta`` [rad], with what is the zero and what the height."""
     sheet = Sheet(300, 190)
-    x, root, tall = 110.0, 130.0, 84.0
-    wall = 92.0
+    x, root = 110.0, 130.0
+    wall = min(92.0, 74.0 / tan(beta / 2))
+    tall = wall - 8
     reach = wall * tan(beta / 2)
     floor, low, left, right = root + 34, root - wall, x - reach, x + reach
     walls = [(left - 26, low), (left, low), (x, root), (right, low), (right + 26, low)]

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from culmwright.book import cautions, charts
 from culmwright.book.appendix import ladder_sheet, sources, worked
+from culmwright.book.bench_sheets import bench_sheets
 from culmwright.book.contents import BookContents
 from culmwright.book.fitting_sheets import guide_sheet, seat_sheet
 from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
-from culmwright.book.strip_sheets import group_sheet, plan_sheet, reading_sheets, setup_sheet, walk
+from culmwright.book.strip_sheets import glued_sheet, group_sheet, plan_sheet, reading_sheets, setup_sheet, walk
 from culmwright.book.words import NUMBERS, sentence
 from culmwright.design.rod import Rod, Stated
 from culmwright.measure.display import Display, Format
@@ -28,18 +30,24 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "margin_mm": book.paper.margin * 1000,
         "title": rod.name,
         "subtitle": _subtitle(rod, show),
-        "code": rod.code,
+        "code": book.code,
         "revision": f"revision {rod.revision}",
         "date": book.date,
         "maker": rod.maker,
         "units": "inches and thousandths of an inch" if show.bare == "in" else "millimetres",
+        "units_short": "inches" if show.bare == "in" else "millimetres",
+        "roomy": book.paper.roomy,
+        "guide_view": draw(
+            replace(book.drawing, guides=tuple(one.station.m for one in book.guides)), ruler, show, full=False
+        ),
+        "glued": [glued_sheet(book, group, name) for group in book.groups for name in group.names],
         "unit": show.height.unit,
         "small_unit": show.small.unit,
         "station_unit": show.station.unit,
         "wish": rod.wish,
         "facts": _facts(book),
         "warnings": [sentence(one) for one in rod.warnings],
-        "between": f"Between stations the taper goes in {rod.taper.between}.",
+        "between": f"{rod.taper.between[0].upper()}{rod.taper.between[1:]}.",
         "drawing": draw(book.drawing, ruler, show),
         "side_view": draw(book.drawing, ruler, show, full=False),
         "stress": [_stress(book, check, ruler) for check in book.checks],
@@ -49,6 +57,8 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "plans": [plan_sheet(book, group) for group in book.groups],
         "walk": walk(book),
         "readings": [one for group in book.groups for name in group.names for one in reading_sheets(book, group, name)],
+        "bench": bench_sheets(book, ruler),
+        "story": [list(line) for line in book.story],
         "seats": [seat_sheet(rod, show, one) for one in book.seats],
         "guides": guide_sheet(book),
         "cautions": {
@@ -56,10 +66,10 @@ def sheets(book: BookContents) -> dict[str, Any]:
             "deference": cautions.DEFERENCE,
             "planing": f"{cautions.DUST} {cautions.EDGES}",
             "turning": f"{cautions.LATHE} {cautions.GLUE}",
-            "bending": cautions.LOADED,
+            "gluing": cautions.GLUE,
         },
         "ladders": [ladder_sheet(rod, show, group) for group in book.groups],
-        "worked": [worked(show, group) for group in book.groups],
+        "worked": [worked(rod, show, group) for group in book.groups],
         "sources": sources(rod, show),
     }
 
@@ -77,6 +87,13 @@ def _subtitle(rod: Rod, show: Display) -> str:
     return ", ".join(parts)
 
 
+def _culm(book: BookContents) -> str:
+    culm, show = book.rod.making.culm_diameter, book.show
+    if culm is None:
+        return "not given: no crown stated"
+    return culm.text if show == book.rod.display else show.long(culm.m)
+
+
 def _stated(one: Stated, form: Format) -> str:
     spread = f" ± {form.number(one.spread)}" if one.spread else ""
     said = "from the rod file" if one.source == ROD_FILE else "a default: see the sources"
@@ -90,7 +107,7 @@ def _facts(book: BookContents) -> list[list[str]]:
         ["Grip, held fast", show.long(rod.grip.m) if rod.grip.nanometres else "none given"],
         ["Ferrules", ", ".join(f"{one.size}/64 in at {show.station(one.station.m)}" for one in rod.ferrules) or "none"],
         ["Varnish over a flat", show.small(rod.varnish.m) if rod.varnish.nanometres else "none given"],
-        ["Culm", rod.making.culm_diameter.text if rod.making.culm_diameter else "not given: no crown stated"],
+        ["Culm", _culm(book)],
         ["Strips", f"{book.strips}, of them {rod.bench.spares} spare a section"],
         ["Cut to length", ", ".join(f"{name} {show.long(length)}" for name, length in book.strip_lengths)],
         ["Modulus of the cane", _stated(rod.cane.modulus, show.modulus)],
@@ -100,9 +117,8 @@ def _facts(book: BookContents) -> list[list[str]]:
     facts.append(["Mass, no grip or seat", show.mass(check.mass)])
     if check.greatest is not None:
         share = f", {check.greatest.stress / check.stress_limit:.0%} of the limit" if check.stress_limit else ""
-        facts.append(
-            ["Greatest stress", f"{show.stress(check.greatest.stress)} near {show.near(check.greatest.station)}{share}"]
-        )
+        where = f"near {show.near(check.greatest.station)}, ahead of the grip"
+        facts.append(["Greatest stress", f"{show.stress(check.greatest.stress)}{share}, {where}"])
     return facts
 
 
@@ -116,6 +132,7 @@ def _stress(book: BookContents, check: StressCheck, ruler: Ruler) -> dict[str, A
         stations,
         [one.across / show.across.si for one in check.stations],
         title="Across, over varnish",
+        digits=".2f" if show.bare == "in" else ".0f",
         station_of=show.station.si,
         ticks=ticks,
         height=book.paper.charts[0],
@@ -125,6 +142,7 @@ def _stress(book: BookContents, check: StressCheck, ruler: Ruler) -> dict[str, A
         stations,
         [one.stress / show.stress.si for one in check.stations],
         title="Stress",
+        digits=".0f",
         station_of=show.station.si,
         limit=limit,
         ticks=ticks,

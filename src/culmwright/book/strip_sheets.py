@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Any
 
-from culmwright.bench.passes import PassPlan, depth_words
-from culmwright.bench.targets import StripTarget
+from culmwright.bench.passes import THOU, PassPlan, depth_words
+from culmwright.bench.targets import StripTarget, block_of
 from culmwright.book.contents import BookContents, Group
 from culmwright.book.figures import block_figure, strip_figure
 from culmwright.book.words import NUMBERS, called, low, sentence
@@ -22,11 +22,12 @@ def group_sheet(book: BookContents, group: Group) -> dict[str, Any]:
     """The strips of a group of sections: what to plane to."""
     show = book.show
     return {
-        "title": called(group.names),
+        "title": called(group.names, book.rod.pieces),
         "same": len(group.names) > 1,
         "length": show.long(group.targets.length),
         "strips": group.targets.strips,
-        "labels": [f"{book.rod.code}/{name}" for name in group.names],
+        "over": _strip_over(book),
+        "labels": [f"{book.code}/{name}" for name in group.names],
         "rows": [
             [
                 show.station.number(one.station),
@@ -50,7 +51,11 @@ def setup_sheet(book: BookContents) -> dict[str, Any]:
     rod, show = book.rod, book.show
     flat = rod.bench.cutter is Cutter.FLAT
     zero = rod.bench.block_zero
+    by = 2 * THOU if show.bare == "in" else 0.05e-3
+    step = show.small(by)
+    groove = f", or make the groove {show.small(by * rod.form.flank_altitude)} shallower" if flat else ""
     return {
+        "wedged": [sentence(one) for one in block_of(rod).warnings(rod.form)],
         "block": f"V block of {_degrees(rod.bench.block_angle)} for strips of {_degrees(rod.making.apex_angle)}.",
         "zero": f"Its zero is {show.height(zero.m)}: reading = zero + height."
         if zero
@@ -61,12 +66,11 @@ def setup_sheet(book: BookContents) -> dict[str, Any]:
         "cutter": "A flat iron takes one flank at a time: passes come in pairs of equal depth, and the strip is turned."
         if flat
         else "A two-edged cutter takes both flanks: one pass lowers the strip by the fall of the stop.",
-        "stop": "The first strip is crept down with many readings; then the stop is locked and every other strip is "
-        "cut to it. A reading over by e wants the stop lower by e"
-        + (f", and a groove shallower by e x {rod.form.flank_altitude:.4f}." if flat else "."),
+        "stop": "The first strip is crept down with many readings; then the stop is locked and every other strip "
+        f"is cut to it. If a strip reads {step} over, lower the stop by {step}{groove}.",
         "sections": [
             {
-                "title": called(group.names),
+                "title": called(group.names, book.rod.pieces),
                 "rows": [
                     [
                         show.station.number(one.station),
@@ -91,8 +95,8 @@ def plan_sheet(book: BookContents, group: Group) -> dict[str, Any]:
     thinnest = min(group.targets.stations, key=lambda one: one.height)
     phases = [("Roughing", group.roughing), ("Finishing", group.finishing)]
     return {
-        "title": called(group.names),
-        "strips": [f"S{i + 1}" for i in range(group.targets.strips)],
+        "title": called(group.names, book.rod.pieces),
+        "strips": strip_heads(book, group),
         "phases": [_phase(name, plan, show, thinnest) for name, plan in phases if plan is not None],
     }
 
@@ -103,7 +107,8 @@ def _phase(name: str, plan: PassPlan, show: Display, thinnest: StripTarget) -> d
     return {
         "title": name,
         "words": f"{show.height(plan.now)} to {show.height(plan.target)} at station "
-        f"{show.station.number(thinnest.station)}, where most comes off. {depth_words(plan, show)}",
+        f"{show.station.number(thinnest.station)}, where most comes off. The rig is set to the taper: the other "
+        f"stations reach their figure sooner and are not cut further. {depth_words(plan, show)}",
         "depth_head": f"pass{paired}, {show.small.unit}",
         "rows": [
             [
@@ -121,27 +126,59 @@ def _phase(name: str, plan: PassPlan, show: Display, thinnest: StripTarget) -> d
 def walk(book: BookContents) -> str:
     """How far all these passes walk."""
     far = book.walked
-    mile = far / 1609.344
+    share = f"{far / 1609.344:.2f} of a mile" if book.show.bare == "in" else f"{far / 1000:.2f} km"
     return (
         f"All {book.strips} strips, {book.strokes} strokes along their whole length: {book.show.walk(far)} one way, "
-        f"{mile:.2f} of a mile, and as much again if you walk back."
+        f"{share}, and as much again if you walk back."
     )
+
+
+def strip_heads(book: BookContents, group: Group) -> list[str]:
+    """What the strips of a section are called, the spare ones marked."""
+    sides = book.rod.sides
+    return [f"S{i + 1}" if i < sides else f"S{i + 1} spare" for i in range(group.targets.strips)]
+
+
+def _strip_over(book: BookContents) -> str:
+    over = book.rod.bench.strip_over.m
+    if not over:
+        return ""
+    return (
+        f" Strips are cut {book.show.long(over)} longer than the section: keep half of that beyond each end, and "
+        "count stations from the rod's tip."
+    )
+
+
+def glued_sheet(book: BookContents, group: Group, name: str) -> dict[str, Any]:
+    """Boxes for the glued section: across in every direction, as glued and as finished."""
+    show, sides = book.show, book.rod.sides
+    directions = sides // 2 if sides % 2 == 0 else sides
+    return {
+        "title": f"Glued section, {low(called([name], book.rod.pieces))}",
+        "label": f"{book.code}/{name}",
+        "directions": [str(i + 1) for i in range(directions)],
+        "how": "flat to flat" if sides % 2 == 0 else "flat to corner",
+        "rows": [
+            [show.station.number(one.station), show.across.number(one.glued_across), show.across.number(one.across)]
+            for one in group.targets.stations
+        ],
+    }
 
 
 def reading_sheets(book: BookContents, group: Group, name: str) -> Iterator[dict[str, Any]]:
     """Boxes for the readings of one section, in the order of the walk."""
     show = book.show
-    strips = [f"S{i + 1}" for i in range(group.targets.strips)]
+    strips = strip_heads(book, group)
     known = book.rod.bench.block_zero is not None
     for start in range(0, len(strips), COLUMNS):
         yield {
-            "title": f"Readings, {low(called([name]))}",
-            "label": f"{book.rod.code}/{name}",
+            "title": f"Readings, {low(called([name], book.rod.pieces))}",
+            "label": f"{book.code}/{name}",
             "strips": strips[start : start + COLUMNS],
             "known": known,
             "stages": [
                 {
-                    "title": "Roughed, wet" if book.rod.bench.wet else "Roughed",
+                    "title": "Roughed, wet, no swelling added" if book.rod.bench.wet else "Roughed",
                     "rows": [_wanted(show, one, rough=True) for one in group.targets.stations],
                 },
                 {"title": "Finished, dry", "rows": [_wanted(show, one, rough=False) for one in group.targets.stations]},

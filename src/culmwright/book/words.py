@@ -17,8 +17,10 @@ def listed(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def called(names: Sequence[str]) -> str:
-    """What a maker calls the sections of a group."""
+def called(names: Sequence[str], pieces: int) -> str:
+    """What a maker calls the sections of a group, on a rod in so many ``pieces``."""
+    if pieces == 1:
+        return "The whole rod, B"
     word = {"B": "Butt", "M": "Middle"}.get(names[0], "Tip" if len(names) == 1 else "Tips")
     return f"{word} {listed(names)}"
 

@@ -7,37 +7,16 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from culmwright.cli.bench_verbs import BENCH_VERBS, DATA_VERBS, in_shop, shop_option
+from culmwright.cli.declare import Answer, Parser, Verb
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 
 if TYPE_CHECKING:
     from culmwright.workshop.checking import Rod
-
-Parser = argparse.ArgumentParser
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What a verb found: the ``result`` for ``--json``, a way to put it in words, and the exit code."""
-
-    result: Any
-    words: Callable[[], str]
-    exit_code: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Verb:
-    """A verb: ``name``, one line of ``help``, its arguments, and what it does."""
-
-    name: str
-    help: str
-    arguments: Callable[[Parser], None]
-    run: Callable[[argparse.Namespace], Answer]
 
 
 def _rod_argument(parser: Parser) -> None:
@@ -61,9 +40,12 @@ def _read(args: argparse.Namespace) -> tuple[Rod, Display]:
 def _length(option: str, text: str, bare: str) -> Length:
     """A length typed after ``option``; a bare number counts in the unit shown."""
     try:
-        return Length.parse(text, bare)
+        length = Length.parse(text, bare)
     except BadInput as fault:
         raise fault.at(option) from None
+    if length.nanometres <= 0:
+        raise BadInput(f"{length} is not a length above zero", where=option, remedy="Give it as measured")
+    return length
 
 
 def _check_arguments(parser: Parser) -> None:
@@ -148,23 +130,35 @@ def _new(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.starting import new
 
     made = new(args.file)
-    words = f"A starter rod is in {made}. Change its numbers, then: culmwright book {made} -o my-rod.pdf"
+    named = f'"{made}"' if " " in str(made) else str(made)
+    words = f"A starter rod is in {made}. Change its numbers, then: culmwright book {named} -o my-rod.pdf"
     return Answer({"rod_file": str(made)}, lambda: words)
 
 
 def _book_arguments(parser: Parser) -> None:
-    _rod_argument(parser)
+    parser.add_argument("rod", metavar="ROD", help="the rod file; or a rod of the shop, such as R7, with its readings")
     parser.add_argument("-o", "--output", required=True, metavar="FILE.pdf", help="where to write the book")
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)")
     parser.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on it (default today)")
+    shop_option(parser)
     _units_option(parser)
 
 
 def _book(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.printing import PAPERS, book, day
 
-    rod, show = _read(args)
-    made = book(rod, args.output, PAPERS[args.paper], show, day(args.date))
+    kept = None
+    if in_shop(args.rod):
+        from culmwright.workshop.kept import kept_of
+        from culmwright.workshop.opening import find, the_shop
+
+        with the_shop(args.shop, write=False) as shop:
+            begun = find(shop, args.rod)
+            kept = kept_of(shop, begun)
+        rod, show = begun.rod, DISPLAYS[args.units] if args.units else begun.rod.display
+    else:
+        rod, show = _read(args)
+    made = book(rod, args.output, PAPERS[args.paper], show, day(args.date), kept)
     return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
 
 
@@ -188,4 +182,6 @@ VERBS = (
     Verb("passes", "the passes from one strip height to another", _passes_arguments, _passes),
     Verb("explain", "the working behind one number", _explain_arguments, _explain),
     Verb("book", "print the shop book", _book_arguments, _book),
+    *BENCH_VERBS,
+    *DATA_VERBS,
 )

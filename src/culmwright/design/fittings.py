@@ -85,12 +85,12 @@ LINE_HAND = 28  # [in] butt end to the guide that the line hand feeds
 CLEAR_OF_FERRULE = 2  # [in] a guide's feet from a ferrule's shoulder
 
 
-def propose_guides(length: Length, ferrules: tuple[Ferrule, ...]) -> tuple[Length, ...]:
+def propose_guides(length: Length, ferrules: tuple[Ferrule, ...], *, metric: bool = False) -> tuple[Length, ...]:
     """Places usual for guides on a rod of this length, tip-top first: one a foot plus one, wider towards the butt.
 
     The first stands 4 in from the tip-top, each space is wider than the one before by the same amount, the last
-    stands 28 in from the butt end (or three tenths of a rod shorter than 7 ft 9 in), to the nearest 1/8 in, and a
-    guide within 2 in of a ferrule moves off it. All of this is common practice, no source: a proposal.
+    stands 28 in from the butt end (or three tenths of a rod shorter than 7 ft 9 in), to the nearest 1/8 in, or 5 mm
+    if ``metric``; a guide within 2 in of a ferrule moves off it. All of this is common practice, no source: a proposal.
     """
     inches = length.nanometres / NANOMETRES["in"]
     count = max(int(inches / 12 + Fraction(1, 2)) + 1, 2)
@@ -103,5 +103,8 @@ def propose_guides(length: Length, ferrules: tuple[Ferrule, ...]) -> tuple[Lengt
         for joint in joints:
             if abs(place - joint) < CLEAR_OF_FERRULE:
                 place = joint + (CLEAR_OF_FERRULE if place > joint else -CLEAR_OF_FERRULE)
-        places.append(Length.of(Fraction(round(place * 8), 8), "in"))
+        if metric:
+            places.append(Length.of(5 * round(place * Fraction("25.4") / 5), "mm"))
+        else:
+            places.append(Length.of(Fraction(round(place * 8), 8), "in"))
     return tuple(places)

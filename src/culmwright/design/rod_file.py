@@ -13,10 +13,11 @@ from pathlib import Path
 
 from culmwright.design.rod import Rod
 from culmwright.design.rod_reader import RodReader
+from culmwright.design.toml_slips import slip
 from culmwright.measure.errors import BadInput, CulmwrightError
 
-LARGEST_FILE = 200_000  # bytes
-LONGEST_LINE = 8_000  # characters; the TOML reader takes the square of a line's length in time
+LARGEST_FILE = 100_000  # bytes
+LONGEST_LINE = 4_000  # characters; the TOML reader takes the square of a line's length in time
 
 
 def read_rod(path: str | PathLike[str]) -> Rod:
@@ -24,11 +25,18 @@ def read_rod(path: str | PathLike[str]) -> Rod:
 
     Lengths in metres, angles in radians, everything else in SI [kg, Pa, kg/m^3].
     """
-    file = Path(path)
     try:
-        return rod_from_text(_read(file))
+        return rod_from_text(_read(Path(path)))
     except CulmwrightError as fault:
-        raise fault.at(str(file)) from None
+        raise fault.at(str(path)) from None
+
+
+def read_text(path: str | PathLike[str]) -> str:
+    """The text of the rod file at ``path``. Raises :class:`BadInput` with the file and the remedy."""
+    try:
+        return _read(Path(path))
+    except CulmwrightError as fault:
+        raise fault.at(str(path)) from None
 
 
 def _read(file: Path) -> str:
@@ -63,9 +71,7 @@ def rod_from_text(text: str) -> Rod:
     except RecursionError:
         raise BadInput("its brackets are nested too deep", remedy="Start from: culmwright new FILE") from None
     except tomllib.TOMLDecodeError as fault:
-        raise BadInput(
-            f"this is not TOML: {fault}", remedy="Compare it with the file of: culmwright new FILE"
-        ) from None
+        raise slip(text, str(fault)) from None
     except (ValueError, ArithmeticError):
         raise BadInput("a number in it is too large for any measurement", remedy="Look for a slip of the key") from None
     return RodReader(content).rod()

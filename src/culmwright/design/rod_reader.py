@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from itertools import pairwise
 from math import pi, radians
 from typing import Any
 
 from culmwright.design.fittings import Ferrule, Guide
-from culmwright.design.odd import odd_across
+from culmwright.design.odd import odd_across, odd_rod
 from culmwright.design.polygon import apothem
 from culmwright.design.rod import BLOCK_DEGREES, BenchSetup, Cane, Cutter, Making, Rod, Stated, default_apex
 from culmwright.design.strip import glue_offset
@@ -24,6 +24,7 @@ from culmwright.measure.reckoning import ROD_FILE
 
 FORMAT = 1
 LONGEST_ROD = Length.parse("30 ft")
+SHORTEST_ROD = Length.parse("1 ft")
 APEX_WINDOW = radians(5)  # how far a strip's apex may stand from 360/n before it is a slip of the pen
 
 DEFAULT_MODULUS = Stated(
@@ -82,7 +83,7 @@ class RodReader:
             self._check_cane_left(frame, one, varnish, making, where)
         cane, guides, bench = self._cane(), self._guides(frame), self._bench(frame)
         self.root.close()
-        return Rod(
+        rod = Rod(
             name=name,
             maker=maker,
             wish=wish,
@@ -103,13 +104,16 @@ class RodReader:
             guides=guides,
             making=making,
             bench=bench,
-            warnings=tuple(self.warnings),
+            warnings=(),
             digest=_digest(self.content),
         )
+        return replace(rod, warnings=(*self.warnings, *odd_rod(rod)))
 
     def _frame(self, table: Table) -> _Frame:
-        sides = table.whole("sides", 4, 6)
+        sides = table.whole("sides", 4, 6, example=6)
         length = self._positive(table, "length", table.length("length"))
+        if length.nanometres < SHORTEST_ROD.nanometres:
+            table.refuse("length", f"{length} is shorter than any rod", "Check the unit: it should be at least 1 ft")
         if length.nanometres > LONGEST_ROD.nanometres:
             table.refuse("length", f"{length} is longer than any rod", "Check the unit: it should be at most 30 ft")
         pieces = table.whole("pieces", 1, 3, 1)
@@ -222,9 +226,9 @@ class RodReader:
             culm = making.culm_diameter
             if culm is not None and bare + making.finish.m > culm.m / 4:
                 raise BadInput(
-                    f"at station {station} a culm of {culm} gives no strip for {across} across",
-                    where="[strips] culm_diameter",
-                    remedy="Give the culm's outside diameter, usually 2 to 2 1/4 in",
+                    f"at station {station} a rod of {across} cannot come from a culm of {culm}",
+                    where=f"{where} across",
+                    remedy="Check the number's point and unit; if they are right, check [strips] culm_diameter",
                 )
 
     def _above_zero(self, table: Table, key: str, kind: Kind) -> float:
@@ -280,7 +284,7 @@ class RodReader:
             ferrules.append(
                 Ferrule(
                     station=station,
-                    size=table.whole("size", 3, 64),
+                    size=table.whole("size", 3, 64, example=13),
                     mass=self._above_zero(table, "mass", Kind.MASS) if table.has("mass") else None,
                     length=self._positive(table, "length", table.length("length")) if table.has("length") else None,
                     stiffness=self._above_zero(table, "stiffness", Kind.STIFFNESS) if table.has("stiffness") else None,

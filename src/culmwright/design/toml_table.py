@@ -39,8 +39,13 @@ class Table:
 
     def _take(self, key: str, example: str) -> Any:
         if not self.has(key):
-            self.refuse(key, "this key is missing", f"Add a line such as {key} = {example}")
+            self.refuse(key, "this key is missing", f"Add a line such as {key} = {example}{self._instead(key)}")
         return self.content[key]
+
+    def _instead(self, key: str) -> str:
+        """A key of the file that looks like the one that is missing, as a question."""
+        near = get_close_matches(key, sorted(set(self.content) - self._known), 1, 0.6)
+        return f", or did you mean it where {near[0]} stands" if near else ""
 
     def text(self, key: str, default: str | None = None, *, longest: int = 200) -> str:
         """A short text without control characters; ``default`` where the key is absent."""
@@ -57,6 +62,8 @@ class Table:
 
     def choice(self, key: str, options: tuple[str, ...], default: str | None = None) -> str:
         """One of ``options``."""
+        if default is None:
+            self._take(key, f'"{options[0]}"')
         value = self.text(key, default)
         if value not in options:
             quoted = " or ".join(f'"{option}"' for option in options)
@@ -72,11 +79,11 @@ class Table:
             self.refuse(key, f"{_shown(value)} is neither true nor false", "Write true or false, without quotes")
         return value
 
-    def whole(self, key: str, low: int, high: int, default: int | None = None) -> int:
-        """A whole number [-] from ``low`` to ``high``."""
+    def whole(self, key: str, low: int, high: int, default: int | None = None, *, example: int | None = None) -> int:
+        """A whole number [-] from ``low`` to ``high``; ``example`` is shown where it is missing."""
         if default is not None and not self.has(key):
             return default
-        value = self._take(key, str(low))
+        value = self._take(key, str(low if example is None else example))
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             self.refuse(
                 key, f"{_shown(value)} is not a whole number from {low} to {high}", f"Write {key} = {low} … {high}"
@@ -135,7 +142,8 @@ class Table:
         return Table(value, f"[{key}]", self.bare)
 
     def _missing_table(self, key: str) -> NoReturn:
-        self.refuse(f"[{key}]", "this table is missing", f"Add [{key}] on a line of its own with its keys below it")
+        remedy = f"Add [{key}] on a line of its own with its keys below it{self._instead(key)}"
+        self.refuse(f"[{key}]", "this table is missing", remedy)
 
     def tables(self, key: str) -> tuple[Table, ...]:
         """The tables ``[[key]]``, in the order of the file."""

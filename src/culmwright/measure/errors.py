@@ -24,7 +24,8 @@ class CulmwrightError(Exception):
 
     def __str__(self) -> str:
         head = f"{self.where}: {self.what}" if self.where else self.what
-        return f"{head}. {self.remedy}." if self.remedy else f"{head}."
+        sentence = f"{head}. {self.remedy}." if self.remedy else f"{head}."
+        return "".join(character if character.isprintable() else " " for character in sentence)
 
     def at(self, where: str) -> CulmwrightError:
         """The same error seen from further out: ``where`` is put before the place it already names."""

@@ -143,17 +143,20 @@ def _through_pint(number: float, unit: str, kind: Kind, text: str) -> float:
     """SI value of ``number`` of a ``unit`` of ``kind``, by pint; a load given as a mass is its weight."""
     if not _UNIT.fullmatch(unit):
         raise _refusal(text, kind, f"{unit} is not a unit")
-    from pint import DimensionalityError, OffsetUnitCalculusError
+    from pint import DimensionalityError, OffsetUnitCalculusError, UndefinedUnitError
 
     registry = _registry()
     try:
         given = registry.Quantity(number, registry.Unit(unit))
-        if kind is Kind.ANGLE and registry.get_root_units(given.units)[1] != registry.Unit("rad"):
-            raise _refusal(text, kind, f"{unit} does not measure {kind.one}")  # a percent has no dimension either
+        wants_radians = kind is Kind.ANGLE  # a percent has no dimension either
+        if "delta_" in str(given.units) or (
+            wants_radians and registry.get_root_units(given.units)[1] != registry.Unit("rad")
+        ):
+            raise _refusal(text, kind, f"{unit} does not measure {kind.one}")
         if kind in (Kind.LOAD, Kind.STRESS, Kind.MODULUS) and given.check(_as_mass(kind)):
             return float(given.to(f"{kind.unit} / (m/s^2)").magnitude) * STANDARD_GRAVITY
         return float(given.to(kind.unit).magnitude)
-    except (AttributeError, ValueError):  # pint: a unit it does not know, or cannot multiply
+    except (UndefinedUnitError, ValueError):
         raise _refusal(text, kind, f"{unit} is not a unit known here") from None
     except (DimensionalityError, OffsetUnitCalculusError):
         raise _refusal(text, kind, f"{unit} does not measure {kind.one}") from None

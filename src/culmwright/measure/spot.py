@@ -17,8 +17,10 @@ _SPOT = re.compile(
     r"(?P<section>B|M|T[1-9][0-9]?)"
     r"(?:/S(?P<strip>[1-9][0-9]{0,3}))?"
     r"(?:@(?P<station>[^:@]+))?"
-    r"(?::(?P<quantity>[a-z_]+))?"
+    r"(?::(?P<quantity>[a-z_]+))?",
+    re.IGNORECASE | re.ASCII,
 )
+_SPACED = re.compile(r" *([@:]|/(?= *S)) *")  # spaces typed around a separator
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class Spot:
         >>> str(Spot.parse("T1/S3@25 in:rough"))
         'T1/S3@25in:rough'
         """
-        match = _SPOT.fullmatch(text.strip())
+        match = _SPOT.fullmatch(_SPACED.sub(r"\1", text.strip()))
         if not match:
             raise BadInput(
                 f'"{text[:64]}" is not the address of a spot',
@@ -50,11 +52,11 @@ class Spot:
             )
         station = match["station"]
         return cls(
-            section=match["section"],
+            section=match["section"].upper(),
             strip=int(match["strip"]) if match["strip"] else None,
             station=None if station is None else Length.parse(station, bare),
-            quantity=match["quantity"] or "",
-            rod=match["rod"] or "",
+            quantity=(match["quantity"] or "").lower(),
+            rod=(match["rod"] or "").upper(),
         )
 
     def asking(self, quantity: str) -> Spot:

@@ -8,19 +8,31 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from culmwright.workshop.checking import check as check
     from culmwright.workshop.explaining import explain as explain
+    from culmwright.workshop.guarding import backup as backup
+    from culmwright.workshop.guarding import export as export
+    from culmwright.workshop.guarding import import_ as import_
+    from culmwright.workshop.guarding import restore as restore
     from culmwright.workshop.passing import passes as passes
     from culmwright.workshop.printing import book as book
+    from culmwright.workshop.reading import read as read
     from culmwright.workshop.scheduling import strips as strips
     from culmwright.workshop.showing import demo as demo
     from culmwright.workshop.starting import new as new
+    from culmwright.workshop.telling import log as log
 
 _HOME = {
+    "backup": "guarding",
     "book": "printing",
     "check": "checking",
     "demo": "showing",
     "explain": "explaining",
+    "export": "guarding",
+    "import_": "guarding",
+    "log": "telling",
     "new": "starting",
     "passes": "passing",
+    "read": "reading",
+    "restore": "guarding",
     "strips": "scheduling",
 }
 

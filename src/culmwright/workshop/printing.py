@@ -10,7 +10,7 @@ from pathlib import Path
 from culmwright.bench.passes import PassPlan, depths_for, plan_passes
 from culmwright.bench.targets import SectionTargets, StripSchedule, block_of, schedule
 from culmwright.book.contents import PAPERS as PAPERS
-from culmwright.book.contents import BookContents, Group, Paper, Seated
+from culmwright.book.contents import BenchSection, BookContents, Group, Paper, Seated
 from culmwright.book.rod_drawing import DrawnRod, Joint
 from culmwright.design.fittings import Guide, propose_guides, seat
 from culmwright.design.polygon import apothem
@@ -31,6 +31,15 @@ class BookMade:
     pages: int
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What the shop holds on a rod: its ``code`` there, what was read, and its log as (when, what)."""
+
+    code: str
+    bench: tuple[BenchSection, ...]
+    story: tuple[tuple[str, str], ...]
+
+
 def day(text: str | None) -> datetime.date:
     """A date typed as ``2026-11-24``, or today for None. Raises :class:`BadInput` for anything else."""
     if text is None:
@@ -47,8 +56,11 @@ def book(
     paper: Paper = PAPERS["a4"],
     show: Display | None = None,
     date: datetime.date | None = None,
+    kept: Kept | None = None,
 ) -> BookMade:
     """Print the shop book of ``rod`` to ``output``: the same rod, paper, display and date give the same bytes.
+
+    ``kept`` is what the shop has read on it, for a rod that stands in a ledger.
 
     Raises :class:`BadInput` where ``output`` cannot be written; nothing is left half-written.
     """
@@ -58,11 +70,11 @@ def book(
     if target.suffix.lower() != ".pdf":
         raise BadInput("a book is a PDF", where=str(target), remedy=f"Name it {target.with_suffix('.pdf').name}")
     day_printed = date or datetime.date.today()
-    content, pages = press(contents(rod, paper, show or rod.display, day_printed), day_printed)
+    content, pages = press(contents(rod, paper, show or rod.display, day_printed, kept), day_printed)
     return BookMade(str(write_whole(target, content)), pages)
 
 
-def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date) -> BookContents:
+def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: Kept | None = None) -> BookContents:
     """The results a book of ``rod`` shows."""
     found = schedule(rod)
     groups = _groups(rod, found)
@@ -83,9 +95,13 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date) -> Book
         walked=sum(len(group.names) * (plan.distance_walked or 0.0) for group, plan in plans),
         strokes=sum(len(group.names) * len(plan.passes) * plan.strips for group, plan in plans),
         seats=_seats(rod),
-        guides=rod.guides or tuple(Guide(place) for place in propose_guides(rod.length, rod.ferrules)),
+        guides=rod.guides
+        or tuple(Guide(place) for place in propose_guides(rod.length, rod.ferrules, metric=show.bare == "mm")),
         guides_proposed=not rod.guides,
-        block_errors=_block_errors(rod, found),
+        block_errors=_block_errors(rod, found, show),
+        code=kept.code if kept else rod.code,
+        bench=kept.bench if kept else (),
+        story=kept.story if kept else (),
     )
 
 
@@ -128,12 +144,12 @@ def _seats(rod: Rod) -> tuple[Seated, ...]:
     return tuple(seats)
 
 
-def _block_errors(rod: Rod, found: StripSchedule) -> tuple[tuple[str, float], ...]:
+def _block_errors(rod: Rod, found: StripSchedule, show: Display) -> tuple[tuple[str, float], ...]:
     block, form = block_of(rod), rod.form
     if block.wedges(form):
         return ()
     tallest = max(one.height for section in found.sections for one in section.stations)
-    small = rod.display.small
+    small = show.small
     lean, worn, root = (
         block.lean_error(form, tallest),
         block.worn_apex_error(form, 5 * THOU),

@@ -9,6 +9,9 @@ from pathlib import Path
 
 from culmwright.design.rod_file import read_rod
 from culmwright.measure.errors import BadInput
+from culmwright.workshop.kept import kept_of
+from culmwright.workshop.opening import begin, find, the_shop
+from culmwright.workshop.playing import play
 from culmwright.workshop.printing import book
 from culmwright.workshop.starting import rod_text
 from culmwright.workshop.writing import write_whole
@@ -19,16 +22,20 @@ RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook")
 
 @dataclass(frozen=True, slots=True)
 class DemoMade:
-    """Paths of the main rod file and its book, and of the other rods and books."""
+    """Paths of the main rod file and its book, of all rods and books, and of the shop's file."""
 
     rod_file: str
     book: str
     rod_files: tuple[str, ...]
     books: tuple[str, ...]
+    shop: str
 
 
 def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None) -> DemoMade:
-    """Make the demo shop in ``folder`` and run the main job on each of its rods, to a printed book.
+    """Make the demo shop in ``folder``: the main job on each of its rods to a printed book, and the rough bevelling of
+    the main one played on a simulated bench.
+
+    Rod files and a shop that are there already are kept as they are; the books are printed anew.
 
     Raises :class:`BadInput` where the folder cannot be made or written.
     """
@@ -41,11 +48,23 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
             where=str(shop),
             remedy="Give another name, or check its rights",
         ) from None
-    rod_files = [write_whole(shop / f"{name}.toml", rod_text(name).encode()) for name in RODS]
-    books = [book(read_rod(file), file.with_suffix(".pdf"), date=date) for file in rod_files]
+    rod_files = [shop / f"{name}.toml" for name in RODS]
+    for name, one in zip(RODS, rod_files, strict=True):
+        if not one.exists():
+            write_whole(one, rod_text(name).encode())
+    file = shop / "shop.sqlite"
+    if not file.exists():
+        with the_shop(file, start=True) as opened:
+            play(opened, begin(opened, str(rod_files[0])))
+    with the_shop(file) as opened:
+        begun = find(opened, "R1")
+        kept = kept_of(opened, begun)
+    books = [book(begun.rod, rod_files[0].with_suffix(".pdf"), date=date, kept=kept)]
+    books += [book(read_rod(one), one.with_suffix(".pdf"), date=date) for one in rod_files[1:]]
     return DemoMade(
         rod_file=str(rod_files[0]),
         book=books[0].book,
         rod_files=tuple(str(file) for file in rod_files),
         books=tuple(one.book for one in books),
+        shop=str(file),
     )

@@ -1,0 +1,191 @@
+"""The verbs of the bench and of the shop's data: ``read``, ``log``, ``backup``, ``restore``, ``export``, ``import``."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+from datetime import datetime
+from pathlib import Path
+
+from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.measure.errors import BadInput
+
+STAGES = ("rough", "finish")
+
+
+def in_shop(text: str) -> bool:
+    """True if ``text`` names a rod of the shop, such as ``R7``, and no file of that name is here."""
+    return re.fullmatch(r"[Rr][1-9][0-9]*(\.[1-9][0-9]*)?", text) is not None and not Path(text).exists()
+
+
+def shop_option(parser: Parser) -> None:
+    """The option that names the shop's file."""
+    parser.add_argument("--shop", metavar="FILE", help="the shop's file (default CULMWRIGHT_SHOP, else your own)")
+
+
+def _rod_of_shop(parser: Parser) -> None:
+    parser.add_argument("rod", metavar="ROD", help="a rod file, or its number in the shop: R7, or R7.2 its revision 2")
+
+
+def _read_arguments(parser: Parser) -> None:
+    _rod_of_shop(parser)
+    parser.add_argument("--stage", choices=STAGES, default="rough", help="what is cut to (default rough)")
+    parser.add_argument("--section", action="append", metavar="T1", help="read this section only; may be repeated")
+    parser.add_argument("--strip", action="append", type=int, metavar="N", help="read this strip only; may be repeated")
+    parser.add_argument(
+        "--pass", dest="cut", type=int, metavar="N", help="after which pass (default: go on where it was)"
+    )
+    parser.add_argument(
+        "--order", choices=("strips", "stations"), default="strips", help="strip by strip (default), or …"
+    )
+    parser.add_argument("--backward", action="store_true", help="from the last strip and station to the first")
+    parser.add_argument("--from", dest="start", metavar="SPOT", help="begin at this cell, such as T1/S3@25in")
+    parser.add_argument("--gauge", metavar="NAME", help="the gauge read with; a new one needs --gauge-unit")
+    parser.add_argument("--gauge-unit", choices=("in", "mm"), help="what the gauge shows where it sends no unit")
+    parser.add_argument("--by", metavar="NAME", help="who is reading")
+    shop_option(parser)
+
+
+def _read(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import bench_render
+    from culmwright.cli.bench_screen import keyboard, run
+    from culmwright.measure.spot import Spot
+    from culmwright.workshop.judging import bench_state
+    from culmwright.workshop.opening import begin, the_shop
+    from culmwright.workshop.reading import Inner, Order, Stage, read
+
+    if args.cut is not None and not 1 <= args.cut <= 999:
+        raise BadInput(f"{args.cut} is not a number of a pass", where="--pass", remedy="Count passes from 1")
+    with the_shop(args.shop, start=True) as shop:
+        begun = begin(shop, args.rod)
+        for warning in (*begun.notes, *begun.rod.warnings):
+            print(f"note: {args.rod}: {warning}", file=sys.stderr)
+        session = read(
+            shop,
+            begun,
+            Stage(args.stage),
+            tuple(args.section or ()),
+            tuple(args.strip or ()),
+            cut=args.cut,
+            order=Order(Inner.STATIONS if args.order == "strips" else Inner.STRIPS, args.backward),
+            start=None if args.start is None else Spot.parse(args.start, begun.rod.display.bare),
+            gauge=args.gauge,
+            gauge_unit=args.gauge_unit,
+            person=args.by,
+        )
+        run(session, keyboard(), sys.stderr if args.json else sys.stdout)
+        state = bench_state(shop, begun)
+    return Answer(state, lambda: bench_render.state(state, begun.rod))
+
+
+def _log_arguments(parser: Parser) -> None:
+    _rod_of_shop(parser)
+    parser.add_argument("--section", metavar="T1", help="of this section only")
+    parser.add_argument("--strip", type=int, metavar="N", help="of this strip only")
+    parser.add_argument("--add", metavar="WHAT", help="put an event in: soak started, drying ended, glued, noted …")
+    parser.add_argument("--note", metavar="TEXT", help="words to the event")
+    parser.add_argument("--ready", metavar="TIME", help="when it should be over, such as 2026-11-25T08:00")
+    shop_option(parser)
+
+
+def _log(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import bench_render
+    from culmwright.workshop.opening import begin, find, the_shop
+    from culmwright.workshop.telling import EventKind, log, note
+
+    if args.strip is not None and args.section is None:
+        raise BadInput("a strip is named without its section", where="--strip", remedy="Add --section, such as T1")
+    with the_shop(args.shop, start=args.add is not None, write=args.add is not None) as shop:
+        if args.add is not None:
+            kinds = {one.value: one for one in EventKind if one is not EventKind.REVISION_FROZEN}
+            if args.add not in kinds:
+                raise BadInput(
+                    f'"{args.add}" is no event known here', where="--add", remedy=f"Write {', '.join(kinds)}"
+                )
+            begun = begin(shop, args.rod)
+            note(
+                shop,
+                begun,
+                kinds[args.add],
+                section=args.section,
+                strip=args.strip,
+                words=args.note,
+                ready_at=None if args.ready is None else _moment(args.ready),
+            )
+        else:
+            begun = find(shop, args.rod)
+        story = log(shop, begun, args.section, args.strip)
+    return Answer(story, lambda: bench_render.story(story, begun))
+
+
+def _moment(text: str) -> datetime:
+    try:
+        return datetime.fromisoformat(text).astimezone()
+    except ValueError:
+        raise BadInput(f'"{text}" is not a time', where="--ready", remedy="Write it like 2026-11-25T08:00") from None
+
+
+def _backup_arguments(parser: Parser) -> None:
+    parser.add_argument("--to", metavar="FOLDER", help="where to keep it (default: beside the shop)")
+    shop_option(parser)
+
+
+def _backup(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.guarding import backup
+
+    made = backup(args.shop, args.to)
+    return Answer(made, lambda: f"The backup is in {made.path}; it was read back and holds all {made.rows} rows.")
+
+
+def _restore_arguments(parser: Parser) -> None:
+    parser.add_argument("backup", metavar="BACKUP", help="the backup's file")
+    shop_option(parser)
+
+
+def _restore(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.guarding import restore
+
+    put = restore(args.backup, args.shop)
+    kept = f" What stood there is kept in {put.before}." if put.before else ""
+    return Answer(put, lambda: f"The shop in {put.file} is put back with {put.rows} rows.{kept}")
+
+
+def _export_arguments(parser: Parser) -> None:
+    parser.add_argument("target", metavar="TARGET", help="a new folder for CSV files, or a new workbook FILE.xlsx")
+    shop_option(parser)
+
+
+def _export(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.guarding import export
+
+    made = export(args.target, args.shop)
+    return Answer(made, lambda: f"All {made.rows} rows are in {made.path}.")
+
+
+def _import_arguments(parser: Parser) -> None:
+    parser.add_argument("source", metavar="SOURCE", help="a folder or workbook that export made")
+    parser.add_argument(
+        "--write", action="store_true", help="write it; without this only what would be written is said"
+    )
+    shop_option(parser)
+
+
+def _import(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import bench_render
+    from culmwright.workshop.guarding import import_
+
+    seen = import_(args.source, args.shop, write=args.write)
+    return Answer(seen, lambda: bench_render.brought(seen, written=args.write))
+
+
+BENCH_VERBS = (
+    Verb("read", "read strips at the bench, judged as they come", _read_arguments, _read),
+    Verb("log", "what happened to a rod, and how its strips stand", _log_arguments, _log),
+)
+DATA_VERBS = (
+    Verb("backup", "back the shop up, and prove the copy", _backup_arguments, _backup),
+    Verb("restore", "put a backup back", _restore_arguments, _restore),
+    Verb("export", "write everything the shop holds to CSV or a workbook", _export_arguments, _export),
+    Verb("import", "read an export back", _import_arguments, _import),
+)

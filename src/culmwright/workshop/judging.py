@@ -1,0 +1,202 @@
+"""What the readings of a rod say so far: every strip judged, the run of strips at a stop, what an under-size strip
+can still be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from statistics import fmean
+
+from culmwright.bench.control import ControlChart, individuals, means_and_ranges
+from culmwright.bench.creep import Creep, creep
+from culmwright.bench.judge import Judgement, Stage, judge
+from culmwright.bench.judge_strip import StripJudgement, judge_strip
+from culmwright.bench.limits import Size
+from culmwright.bench.run_rules import Signal, signals
+from culmwright.bench.salvage import ReadStrip, Use, Way, ways
+from culmwright.bench.slide import Line
+from culmwright.bench.targets import block_of, schedule
+from culmwright.bench.walk import Stretch
+from culmwright.design.rod import Rod
+from culmwright.design.rod_file import rod_from_text
+from culmwright.ledger.readings import current
+from culmwright.ledger.register import rods
+from culmwright.ledger.shop import Shop
+from culmwright.measure.record import si
+from culmwright.workshop.opening import Begun
+from culmwright.workshop.session import Task, aims, cutting_of, limits_of
+
+
+RESOLUTION = 2.54e-6  # [m] the last digit readings are shown to; no drift is told from less
+
+
+@dataclass(frozen=True, slots=True)
+class StripState:
+    """One strip as read last: after pass ``cut`` of a ``stage``; ``ways`` it can go where it is under size."""
+
+    section: str
+    strip: int
+    stage: Stage
+    cut: int
+    judgement: StripJudgement
+    ways: tuple[Way, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The strips of a section read after one pass, in the order read, as a process: ``values`` are mean deviations.
+
+    ``chart`` is None below two strips; ``story`` None while scatter explains them.
+    """
+
+    section: str
+    stage: Stage
+    cut: int
+    labels: tuple[str, ...]
+    values: tuple[float, ...] = si("m")
+    chart: ControlChart | None = si("")
+    signals: tuple[Signal, ...] = ()
+    story: Creep | None = None
+
+    @property
+    def called(self) -> str:
+        """What the stage is called at the bench."""
+        return stage_called(self.stage)
+
+
+def stage_called(stage: Stage) -> str:
+    """``roughing`` or ``finishing``."""
+    return "roughing" if stage is Stage.ROUGH else "finishing"
+
+
+@dataclass(frozen=True, slots=True)
+class BenchState:
+    """Everything a rod's readings say so far."""
+
+    code: str
+    name: str
+    strips: tuple[StripState, ...]
+    runs: tuple[Run, ...]
+
+
+_Key = tuple[str, int, Stage, int]
+
+
+def bench_state(shop: Shop, begun: Begun) -> BenchState:
+    """Judge all readings that count for a frozen rod, newest pass of each strip and stage."""
+    judged = _judged(shop, begun)
+    newest = {key[:3]: key[3] for key in sorted(judged, key=lambda key: key[3])}
+    others = _uses(shop, begun)
+    strips = tuple(
+        _strip_state(begun.rod, key, judged[key], others)
+        for key in sorted(judged, key=lambda key: _order(begun.rod, key))
+        if newest[key[:3]] == key[3]
+    )
+    runs = tuple(_runs(begun.rod, judged))
+    return BenchState(begun.code, begun.rod.name, strips, runs)
+
+
+def _order(rod: Rod, key: _Key) -> tuple[int, int, int, int]:
+    names = [section.name for section in rod.sections()]
+    return (list(Stage).index(key[2]), names.index(key[0]), key[1], key[3])
+
+
+def _judged(shop: Shop, begun: Begun) -> dict[_Key, tuple[Judgement, ...]]:
+    """Judgements by section, strip, stage and pass, in the order read; cells left out are not there."""
+    rod = begun.rod
+    plan = tuple(
+        Stretch(section.name, tuple(range(1, rod.sides + rod.bench.spares + 1)), section.stations)
+        for section in rod.sections()
+    )
+    aimed = {stage: aims(rod, Task(stage, 0, plan)) for stage in Stage}
+    by_spot = {
+        (stage, place.section, place.strip, place.station): one
+        for stage in Stage
+        for place, one in aimed[stage].items()
+    }
+    found: dict[_Key, tuple[Judgement, ...]] = {}
+    for reading in current(shop, begun.revision.id):
+        entry, cell = reading.entry, reading.entry.cell
+        stage = Stage(cell.stage)
+        aim = by_spot.get((stage, cell.section, cell.strip or 0, cell.station))
+        if entry.value is None or cell.strip is None or aim is None:
+            continue
+        key = (cell.section, cell.strip, stage, cell.pass_number)
+        one = judge(entry.value.m, aim, limits_of(stage), cutting_of(rod, stage), rod.display)
+        found[key] = (*found.get(key, ()), one)
+    return found
+
+
+def _strip_state(rod: Rod, key: _Key, readings: tuple[Judgement, ...], others: dict[str, Use]) -> StripState:
+    section, strip, stage, cut = key
+    return StripState(
+        section,
+        strip,
+        stage,
+        cut,
+        judge_strip(readings, cutting_of(rod, stage), rod.display),
+        _ways(rod, section, readings, others),
+    )
+
+
+def _ways(rod: Rod, section: str, readings: Iterable[Judgement], others: dict[str, Use]) -> tuple[Way, ...]:
+    """What a strip that is under size can still be; none to tell of one that is not, or was read at one place only."""
+    readings = tuple(readings)
+    if all(one.size is not Size.UNDER for one in readings):
+        return ()
+    start = next(one.start.m for one in rod.sections() if one.name == section)
+    zero = block_of(rod).zero or 0.0
+    read = sorted({one.aim.station - start: one.reading - zero for one in readings}.items())
+    if len(read) < 2:
+        return ()
+    line = Line(tuple(place for place, _ in read), tuple(height for _, height in read))
+    spare = rod.bench.strip_over.m / 2
+    rest = [use for name, use in others.items() if name != section]
+    return ways(ReadStrip(line, spare, spare), others[section], rest, rod.display)
+
+
+def _uses(shop: Shop, begun: Begun) -> dict[str, Use]:
+    """Every place a strip could serve: the sections of this rod by name, those of the shop's other rods by code."""
+    code = begun.revision.code
+    uses = {section.section: Use.of(code, section, begun.rod.form) for section in schedule(begun.rod).sections}
+    for other in rods(shop):
+        if other.rod != begun.revision.rod:
+            rod = rod_from_text(other.text)
+            for section in schedule(rod).sections:
+                uses[f"{other.code}/{section.section}"] = Use.of(other.code, section, rod.form)
+    return uses
+
+
+def _runs(rod: Rod, judged: dict[_Key, tuple[Judgement, ...]]) -> Iterable[Run]:
+    """The strips of each section read after the same pass, at the stations every one of them was read at."""
+    groups: dict[tuple[str, Stage, int], list[tuple[int, tuple[Judgement, ...]]]] = {}
+    for (section, strip, stage, cut), readings in judged.items():
+        groups.setdefault((section, stage, cut), []).append((strip, readings))
+    for (section, stage, cut), strips in groups.items():
+        shared = set.intersection(*({one.aim.place for one in readings} for _, readings in strips))
+        rows = [
+            tuple(one.deviation for one in sorted(readings, key=lambda one: one.aim.station) if one.aim.place in shared)
+            for _, readings in strips
+        ]
+        if not shared:
+            continue
+        labels = tuple(f"S{strip}" for strip, _ in strips)
+        means = tuple(fmean(row) for row in rows)
+        chart = _chart(labels, rows, means)
+        yield Run(
+            section,
+            stage,
+            cut,
+            labels,
+            means,
+            chart,
+            signals(chart.place) if chart else (),
+            creep(labels, means, rod.display, RESOLUTION),
+        )
+
+
+def _chart(labels: tuple[str, ...], rows: list[tuple[float, ...]], means: tuple[float, ...]) -> ControlChart | None:
+    if len(rows) < 2:
+        return None
+    several = len(rows[0]) > 1
+    return means_and_ranges(labels, rows) if several else individuals(labels, means)

@@ -1,0 +1,67 @@
+"""What the shop holds on a rod, put together for its book."""
+
+from __future__ import annotations
+
+from culmwright.book.contents import BenchSection, BenchStrip
+from culmwright.ledger.shop import Shop
+from culmwright.measure.display import Display
+from culmwright.workshop.judging import BenchState, Run, bench_state
+from culmwright.workshop.opening import Begun
+from culmwright.workshop.printing import Kept
+from culmwright.workshop.session import limits_of
+from culmwright.workshop.telling import log
+
+
+def kept_of(shop: Shop, begun: Begun) -> Kept:
+    """The readings, verdicts, runs and log of a frozen rod."""
+    state = bench_state(shop, begun)
+    story = log(shop, begun)
+    sections = tuple(_section(begun, state, run) for run in newest_runs(state))
+    return Kept(begun.revision.code, sections, tuple((line.at, line.words) for line in story.lines))
+
+
+def newest_runs(state: BenchState) -> tuple[Run, ...]:
+    """The run after the newest pass of every section and stage, in the order of the strips."""
+    newest: dict[tuple[str, object], Run] = {}
+    for run in state.runs:
+        key = (run.section, run.stage)
+        if key not in newest or run.cut > newest[key].cut:
+            newest[key] = run
+    order = list(dict.fromkeys((one.section, one.stage) for one in state.strips))
+    return tuple(sorted(newest.values(), key=lambda run: order.index((run.section, run.stage))))
+
+
+def _section(begun: Begun, state: BenchState, run: Run) -> BenchSection:
+    strips = tuple(
+        BenchStrip(one.section, one.strip, one.judgement, one.ways)
+        for one in state.strips
+        if (one.section, one.stage, one.cut) == (run.section, run.stage, run.cut)
+    )
+    return BenchSection(
+        run.section,
+        run.called,
+        run.cut,
+        limits_of(run.stage),
+        strips,
+        run.chart,
+        run_words(run, begun.rod.display),
+    )
+
+
+def run_words(run: Run, show: Display) -> tuple[str, ...]:
+    """What the strips cut at one stop say as a process, each a sentence."""
+    chart = run.chart
+    if chart is None:
+        return ()
+    provisional = "; the limits are provisional, there are few strips" if chart.provisional else ""
+    said = [
+        f"The strips of {run.section} stand {show.small(chart.place.centre)} over target in the mean and scatter by "
+        f"{show.small(chart.place.sigma)} from strip to strip{provisional}."
+    ]
+    said += [
+        f"At {run.labels[one.last]}: {one.words} (by chance alone once in {1 / one.false_alarm:.0f} strips)."
+        for one in run.signals
+    ]
+    if run.story is not None:
+        said.append(f"{run.story.words[0].upper()}{run.story.words[1:]}.")
+    return tuple(said)

@@ -1,0 +1,228 @@
+"""``log``: what happened to a rod, as a story; and what is put into it beside readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+
+from culmwright.bench.judge import Judgement, Stage, judge
+from culmwright.bench.judge_strip import judge_strip
+from culmwright.bench.walk import Stretch
+from culmwright.design.rod import Rod
+from culmwright.ledger.happenings import add_event, add_pass, events, passes
+from culmwright.ledger.happenings import log as kept_lines
+from culmwright.ledger.records import Event, EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State, new_id
+from culmwright.ledger.records import EventKind as EventKind
+from culmwright.ledger.records import now as this_moment
+from culmwright.ledger.shop import Shop
+from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
+from culmwright.measure.record import si
+from culmwright.rigs.cutter import strokes_per_round
+from culmwright.workshop.judging import StripState, bench_state, stage_called
+from culmwright.workshop.opening import Begun
+from culmwright.workshop.session import Task, aims, cutting_of, limits_of
+
+WAITS = (
+    (EventKind.SOAK_STARTED, EventKind.SOAK_ENDED, "in soak"),
+    (EventKind.DRYING_STARTED, EventKind.DRYING_ENDED, "drying"),
+)
+"""What a rod can be waiting in: the event that begins it, the one that ends it, and what it is called."""
+
+
+@dataclass(frozen=True, slots=True)
+class StoryLine:
+    """One line of the log: when, and what, in words."""
+
+    at: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """The log of a rod or one strip: its ``lines`` oldest first, how things stand ``now``, and the distance walked."""
+
+    code: str
+    name: str
+    lines: tuple[StoryLine, ...]
+    now: tuple[str, ...]
+    strips: tuple[StripState, ...]
+    distance_walked: float = si("m")
+
+
+def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None = None) -> Story:
+    """The story of a rod, over all its revisions; of one ``section`` or ``strip`` if named. Distance walked in [m]."""
+    kept = kept_lines(shop, begun.revision.rod, section=section, strip=strip)
+    judged = [
+        one
+        for one in bench_state(shop, begun).strips
+        if (section is None or one.section == section) and (strip is None or one.strip == strip)
+    ]
+    return Story(
+        begun.code,
+        begun.rod.name,
+        tuple(_lines(begun.rod, kept)),
+        tuple(_waits(shop, begun)),
+        tuple(judged),
+        walked(shop, begun),
+    )
+
+
+def note(
+    shop: Shop,
+    begun: Begun,
+    kind: EventKind,
+    *,
+    section: str | None = None,
+    strip: int | None = None,
+    words: str | None = None,
+    at: datetime | None = None,
+    ready_at: datetime | None = None,
+) -> Event:
+    """Put an event into the log of a rod; ``ready_at`` is when a soak or a drying is planned to be over."""
+    _must_be_there(begun.rod, section)
+    moment = at or this_moment()
+    if ready_at is not None and ready_at <= moment:
+        raise BadInput("it would be ready before it begins", where="ready", remedy="Give a later time")
+    entry = EventEntry(
+        new_id(), kind, moment, begun.revision.id, section=section, strip=strip, note=words, ready_at=ready_at
+    )
+    return add_event(shop, entry)
+
+
+def cut(
+    shop: Shop,
+    begun: Begun,
+    section: str,
+    stage: Stage,
+    number: int,
+    depth: Length | None = None,
+    *,
+    strip: int | None = None,
+    at: datetime | None = None,
+) -> PassMade:
+    """Put a round of passes into the log: over every strip of a ``section``, or over one."""
+    _must_be_there(begun.rod, section)
+    wet = stage is Stage.ROUGH and begun.rod.bench.wet
+    entry = PassEntry(
+        new_id(), begun.revision.id, section, stage.value, number, wet, at or this_moment(), strip=strip, depth=depth
+    )
+    return add_pass(shop, entry)
+
+
+def walked(shop: Shop, begun: Begun) -> float:
+    """Distance walked so far [m], one way: every stroke of every pass kept, along the whole strip."""
+    rod = begun.rod
+    lengths = {section.name: section.length + rod.bench.strip_over.m for section in rod.sections()}
+    strips = rod.sides + rod.bench.spares
+    strokes = strokes_per_round(rod.bench.cutter)
+    return sum(
+        strokes * lengths[one.entry.section] * (strips if one.entry.strip is None else 1)
+        for one in passes(shop, begun.revision.id)
+    )
+
+
+def _must_be_there(rod: Rod, section: str | None) -> None:
+    names = [one.name for one in rod.sections()]
+    if section is not None and section not in names:
+        raise BadInput(f"this rod has no section {section}", remedy=f"Its sections are {', '.join(names)}")
+
+
+def _waits(shop: Shop, begun: Begun) -> Iterator[str]:
+    """What the rod waits in now, since when, and when it should be ready."""
+    happened = events(shop, begun.revision.rod)
+    for starts, ends, called in WAITS:
+        last = next((one for one in reversed(happened) if one.entry.kind in (starts, ends)), None)
+        if last is not None and last.entry.kind is starts:
+            ready = f", planned ready {clock(last.entry.ready_at)}" if last.entry.ready_at else ""
+            what = f"section {last.entry.section} " if last.entry.section else ""
+            yield f"{what}{called} since {clock(last.entry.at)}{ready}"
+
+
+def clock(moment: datetime) -> str:
+    """A moment as the shop's wall clock shows it."""
+    return f"{moment.astimezone():%Y-%m-%d %H:%M}"
+
+
+def _lines(rod: Rod, kept: tuple[LogLine, ...]) -> Iterator[StoryLine]:
+    """The story: readings that followed each other on one strip in one line, everything else a line each."""
+    for key, group in groupby(kept, key=_bundle):
+        lines = list(group)
+        if key is None:
+            yield from (StoryLine(clock(line.record.entry.at), _told(rod, line)) for line in lines)
+        else:
+            yield StoryLine(clock(lines[0].record.entry.at), _read(rod, lines))
+
+
+def _bundle(line: LogLine) -> tuple[object, ...] | None:
+    """What makes neighbouring readings one line: strip, stage and pass; None for what stands alone."""
+    record = line.record
+    if not isinstance(record, Reading) or line.standing is not Standing.CURRENT:
+        return None
+    cell = record.entry.cell
+    if record.entry.state is not State.MEASURED or record.entry.supersedes is not None or cell.strip is None:
+        return None
+    return (cell.rod_revision, cell.section, cell.strip, cell.stage, cell.pass_number)
+
+
+def _read(rod: Rod, lines: list[LogLine]) -> str:
+    readings = [line.record for line in lines if isinstance(line.record, Reading)]
+    cell = readings[0].entry.cell
+    stage = Stage(cell.stage)
+    judged = [one for one in (_judged(rod, reading) for reading in readings) if one is not None]
+    count = f"{len(readings)} station{'s' if len(readings) > 1 else ''}"
+    words = f"{cell.section}/S{cell.strip} read at {count}, {stage_called(stage)}, after pass {cell.pass_number}"
+    return f"{words}: {judge_strip(judged, cutting_of(rod, stage), rod.display).words}" if judged else words
+
+
+def _judged(rod: Rod, reading: Reading) -> Judgement | None:
+    """The reading judged by the drawing in hand; None where that has no such place (an older revision)."""
+    cell, value = reading.entry.cell, reading.entry.value
+    places = {section.name: section.stations for section in rod.sections()}
+    if value is None or cell.strip is None or cell.station not in places.get(cell.section, ()):
+        return None
+    stage = Stage(cell.stage)
+    plan = (Stretch(cell.section, (cell.strip,), (cell.station,)),)
+    (aim,) = aims(rod, Task(stage, cell.pass_number, plan)).values()
+    return judge(value.m, aim, limits_of(stage), cutting_of(rod, stage), rod.display)
+
+
+def _told(rod: Rod, line: LogLine) -> str:
+    record = line.record
+    if isinstance(record, Reading):
+        said = _told_reading(rod, record)
+    elif isinstance(record, PassMade):
+        said = _told_pass(rod, record.entry)
+    else:
+        said = _told_event(record.entry)
+    undoes = record.entry.state is State.WITHDRAWN
+    return said if undoes or line.standing is Standing.CURRENT else f"{said} ({line.standing.value} later)"
+
+
+def _told_reading(rod: Rod, record: Reading) -> str:
+    entry, where = record.entry, record.entry.cell.spot
+    why = f" ({entry.why})" if entry.why else ""
+    if entry.state is State.SKIPPED:
+        return f"{where} left out{why}"
+    if entry.state is State.WITHDRAWN or entry.value is None:
+        return f"reading {entry.supersedes} of {where} taken back{why}"
+    again = f", in place of reading {entry.supersedes}" if entry.supersedes else ""
+    judged = _judged(rod, record)
+    return f"{where} read {rod.display.height(entry.value.m)}{again}{why}{f': {judged.words}' if judged else ''}"
+
+
+def _told_pass(rod: Rod, entry: PassEntry) -> str:
+    over = f"strip {entry.strip} of {entry.section}" if entry.strip else f"all strips of {entry.section}"
+    if entry.state is State.WITHDRAWN:
+        return f"pass {entry.number} over {over} taken back ({entry.why})"
+    depth = f" of {rod.display.small(entry.depth.m)}" if entry.depth else ""
+    words = f": {entry.note}" if entry.note else ""
+    return f"pass {entry.number}{depth} over {over}, {stage_called(Stage(entry.stage))}{words}"
+
+
+def _told_event(entry: EventEntry) -> str:
+    where = f" {entry.section}{f'/S{entry.strip}' if entry.strip else ''}" if entry.section else ""
+    ready = f", planned ready {clock(entry.ready_at)}" if entry.ready_at else ""
+    return f"{entry.kind.value}{where}{ready}{f': {entry.note}' if entry.note else ''}"

@@ -1,0 +1,78 @@
+"""Slips of the pen are told by the line they stand in, with what to do about them."""
+
+from __future__ import annotations
+
+import pytest
+
+from culmwright.design.rod_file import rod_from_text
+from culmwright.measure.errors import BadInput
+from culmwright.workshop.starting import rod_text
+
+SLIPS = [
+    (
+        "0.074",
+        "0,074",
+        "line 20 cannot be read",
+        "Write the decimal point as a point, 0.068; a comma only parts two numbers",
+    ),
+    ("0.074", ".074", "line 20 cannot be read", "Write a nought before the point: 0.124, not .124"),
+    ("0.074", "5 1/16", "line 20 cannot be read", 'Put a length with a unit or fraction in quotes: "5 1/16 in"'),
+    ('"7 ft"', "7 ft 9 in", "line 12 cannot be read", 'Put a length with a unit or fraction in quotes: "5 1/16 in"'),
+    ('"7 ft"', '"7 ft', "line 12 cannot be read", 'Close the quotation: a text begins and ends with "'),
+    (
+        '"My rod"',
+        "\u201cMy rod\u201d",
+        "line 7 cannot be read",
+        'Use the plain quotation mark ": the curly ones are for letters',
+    ),
+    (
+        "[strips]",
+        "[strips",
+        "this is not TOML at line 40",
+        "Look for a comma, bracket or quotation mark that is missing",
+    ),
+]
+
+
+@pytest.mark.parametrize(("was", "typed", "what", "remedy"), SLIPS, ids=[one[1] for one in SLIPS])
+def test_a_slip_names_its_line_and_its_remedy(was, typed, what, remedy):
+    with pytest.raises(BadInput) as fault:
+        rod_from_text(rod_text("starter").replace(was, typed, 1))
+    assert fault.value.what.startswith(what)
+    assert fault.value.remedy.startswith(remedy)
+
+
+ODD = [
+    ("0.103", "103", ["[taper] across is 103 in at station 18 in, between 0.09 in and 0.115 in: is that a slip?"]),
+    (
+        "station = 42",
+        'station = "310 mm"',
+        ["[[ferrule]] station 310 mm leaves section T1 1 ft 0.2047 in long: is its unit right?"],
+    ),
+    ("rough_over = 0.100", 'rough_over = "0.1 mm"', ["[strips] rough_over is 0.1 mm: is its unit right?"]),
+    ('# culm_diameter = "2 1/8 in"', "culm_diameter = 54", ["[strips] culm_diameter is 54 in: is its unit right?"]),
+    (
+        "size = 10",
+        "size = 7",
+        ["[[ferrule]] size 7 at 42 in takes 20.3 thou off every flat; 10 would leave them whole"],
+    ),
+    (
+        '# block_angle = "61 deg"',
+        'block_angle = "59 deg"',
+        [
+            "[bench] block_angle is sharper than the strips: they wedge on their flanks and every reading is wrong; "
+            "take a block one degree open"
+        ],
+    ),
+]
+
+
+@pytest.mark.parametrize(("was", "typed", "warnings"), ODD, ids=[one[1] for one in ODD])
+def test_what_is_possible_but_odd_is_asked_about_once(was, typed, warnings):
+    rod = rod_from_text(rod_text("starter").replace(was, typed, 1))
+    assert [one for one in rod.warnings if "size 10 at 310" not in one] == warnings
+
+
+@pytest.mark.parametrize("name", ["starter", "thrimble-beck", "ossel-burn", "pellamere-brook"])
+def test_a_plain_rod_is_not_asked_about(name):
+    assert rod_from_text(rod_text(name)).warnings == ()
