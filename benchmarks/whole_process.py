@@ -64,9 +64,7 @@ def main() -> None:
     for name in timed:
         times = [each[name] for each in rounds]
         middle = median(times)
-        print(
-            f"| `{name}` | {middle:.2f} | {min(times):.2f} to {max(times):.2f} | {middle / yardstick:.1f} |"
-        )
+        print(f"| `{name}` | {middle:.2f} | {min(times):.2f} to {max(times):.2f} | {middle / yardstick:.1f} |")
 
 
 if __name__ == "__main__":

@@ -44,8 +44,7 @@ NEEDS = {
     ),
     "needs_oracles": (
         _oracles,
-        "the oracles are not installed (pip install --require-hashes -r requirements-oracles.lock, "
-        "with a C compiler)",
+        "the oracles are not installed (pip install --require-hashes -r requirements-oracles.lock, with a C compiler)",
     ),
 }
 

@@ -20,7 +20,7 @@ CASES = {
     "a version from the future": ("culmwright = 1 ", "culmwright = 2 ",
         "culmwright: this file is of format 2, newer than this program reads (1). Update culmwright."),
     "a version that is a text": ("culmwright = 1 ", 'culmwright = "1" ',
-        'culmwright: "1" is not a whole number from 1 to 1000000. Write culmwright = 1 … 1000000.'),
+        'culmwright: "1" is not a whole number from 1 to 1000000. Write culmwright = 1.'),
     "other units": ('units = "inch"', 'units = "inches"',
         'units: "inches" is not one of the choices. Write "inch" or "metric".'),
     "no units": ('units = "inch"', "", 'units: this key is missing. Add a line such as units = "inch".'),
@@ -119,7 +119,7 @@ CASES = {
     "a density below zero": ('density = "0.668 oz/in^3"', 'density = "-1 g/cm^3"',
         "[cane] density: a density of zero or less cannot be. Write it like 0.668 oz/in^3."),
     "a density no matter has": ('density = "0.668 oz/in^3"', 'density = "1e300 g/cm^3"',
-        '[cane] density: "1e300 g/cm^3" cannot be read as a density: the value is too large. '
+        '[cane] density: "1e300 g/cm^3" cannot be read as a density: that is far too large for a density here. '
         "Write it like 0.668 oz/in^3."),
     "a bare stress": ('stress_limit = "14000 psi"', "stress_limit = 14000",
         '[cane] stress_limit: "14000" cannot be read as a stress: a stress needs its unit. Write it like 14000 psi.'),
@@ -282,4 +282,4 @@ def test_too_many_stations(changed):
     many = ",\n".join(str(i) for i in range(1001))
     with pytest.raises(BadInput) as refusal:
         rod_from_text(changed(("stations = [0, 5, 10, 90]", f"stations = [{many}]")))
-    assert str(refusal.value) == "[taper] stations: 1001 values are more than a rod has. Keep it under 1000."
+    assert str(refusal.value) == "[taper] stations: 1001 values are more than a rod has. Keep it to 400."

@@ -13,9 +13,7 @@ ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / name for name in ("README.md", "CHANGELOG.md", "CONTRIBUTING.md")]
 PAGES += sorted((ROOT / "docs").rglob("*.md"))
 
-FENCE = re.compile(
-    r"^(?P<fence>```+|~~~+)(?P<kind>[^\n]*)\n(?P<body>.*?)^(?P=fence)[ \t]*$", re.MULTILINE | re.DOTALL
-)
+FENCE = re.compile(r"^(?P<fence>```+|~~~+)(?P<kind>[^\n]*)\n(?P<body>.*?)^(?P=fence)[ \t]*$", re.MULTILINE | re.DOTALL)
 CODE = re.compile(r"(`+)(?!`).+?(?<!`)\1(?!`)", re.DOTALL)
 LINK = re.compile(
     r"\]\(\s*<?([^)\s>]+)>?(?:\s+\"[^\"]*\")?\s*\)"  # [text](target "title")
@@ -25,9 +23,7 @@ LINK = re.compile(
 )
 HEADING = re.compile(r"^#{1,6}\s+(.+?)\s*#*$", re.MULTILINE)
 ELSEWHERE = re.compile(r"[a-z][a-z+.-]*:", re.IGNORECASE)
-COMMAND = re.compile(
-    r"^\s*(?:[$>] )?(?:\S*[/\\]?python3? -m )?\S*\bculmwright(?:\.exe)? +([a-z].*)$", re.MULTILINE
-)
+COMMAND = re.compile(r"^\s*(?:[$>] )?(?:\S*[/\\]?python3? -m )?\S*\bculmwright(?:\.exe)? +([a-z].*)$", re.MULTILINE)
 SHELLS = {"", "sh", "bash", "console", "shell", "text", "powershell", "bat"}
 
 

@@ -47,9 +47,7 @@ def modules_named(tree: ast.Module, module: str) -> Iterator[tuple[int, str]]:
             parents = module.split(".")[: -node.level] if node.level else []
             source = ".".join(parents + ([node.module] if node.module else []))
             names = [f"{source}.{alias.name}" for alias in node.names]
-        elif (
-            isinstance(node, ast.Constant) and isinstance(node.value, str) and SPELT_OUT.fullmatch(node.value)
-        ):
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and SPELT_OUT.fullmatch(node.value):
             names = [node.value]
         else:
             continue

@@ -72,7 +72,5 @@ def test_a_place_on_a_machine_is_found(text):
 
 
 def test_modules_are_small():
-    sizes = {
-        path: len(path.read_bytes().splitlines()) for path in files() if path.is_relative_to(ROOT / "src")
-    }
+    sizes = {path: len(path.read_bytes().splitlines()) for path in files() if path.is_relative_to(ROOT / "src")}
     assert {str(path): lines for path, lines in sizes.items() if lines > LONGEST_MODULE} == {}

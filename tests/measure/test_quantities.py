@@ -133,12 +133,20 @@ REFUSED = [
         '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 degF.',
     ),
     ("4 oz; rm", Kind.LOAD, '"4 oz; rm" cannot be read as a load: oz; rm is not a unit. Write it like 4 oz.'),
-    ("1e999 kg", Kind.MASS, '"1e999 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz.'),
-    ("1e300 kg", Kind.MASS, '"1e300 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz.'),
+    (
+        "1e999 kg",
+        Kind.MASS,
+        '"1e999 kg" cannot be read as a mass: that is far too large for a mass here. Write it like 0.22 oz.',
+    ),
+    (
+        "1e300 kg",
+        Kind.MASS,
+        '"1e300 kg" cannot be read as a mass: that is far too large for a mass here. Write it like 0.22 oz.',
+    ),
     (
         "1e-300 Pa",
         Kind.STRESS,
-        '"1e-300 Pa" cannot be read as a stress: the value is too small. Write it like 14000 psi.',
+        '"1e-300 Pa" cannot be read as a stress: that is far too small for a stress here. Write it like 14000 psi.',
     ),
 ]
 
@@ -150,7 +158,25 @@ def test_refusals_say_what_and_how(text, kind, sentence):
     assert str(refusal.value) == sentence
 
 
-@pytest.mark.parametrize("text", ["1/2 oz", "½ oz", "3 1/2 oz", "3-1/2 oz", "4 oz oz", "0x4 oz", "4 oz" + " " * 80])
+@pytest.mark.parametrize("text", ["3 17/16 oz", "1/0 oz", "4 gr", "4 oz oz", "0x4 oz", "4 oz" + " " * 80])
 def test_what_could_be_misread_is_refused(text):
     with pytest.raises(BadInput, match="cannot be read as a load"):
         parse_quantity(text, Kind.LOAD)
+
+
+@pytest.mark.parametrize(
+    ("text", "ounces"), [("1/2 oz", 0.5), ("½ oz", 0.5), ("3 1/2 oz", 3.5), ("3-1/2 oz", 3.5), ("0,5 oz", 0.5)]
+)
+def test_weights_are_typed_like_lengths(text, ounces):
+    """An ounce is 28.349523125 g (international pound, 1959)."""
+    assert parse_quantity(text, Kind.MASS) == pytest.approx(ounces * 0.028349523125, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [("4.4 mpsi", Kind.MODULUS), ("30 mPa", Kind.MODULUS), ("14000 mpsi", Kind.STRESS), ("5 gr", Kind.MASS)],
+)
+def test_a_slip_of_the_prefix_is_no_modulus(text, kind):
+    """mPa is a thousandth of a pascal, a billion times less than MPa; gr may be grains or grams."""
+    with pytest.raises(BadInput, match="cannot be read as"):
+        parse_quantity(text, kind)

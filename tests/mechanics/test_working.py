@@ -30,13 +30,13 @@ masses = ["0.5 g", "0.2 g"]
 def test_the_ladder_ends_in_the_number_of_the_check(rule, i):
     rod = rod_from_text(ROD)
     station = stress_check(rod, rule=rule).stations[i]
-    found = stress_working(rod, station.station, rule)
+    found = stress_working(rod, rod.assembled()[-1], station.station, rule)
     assert found["moment"].value == station.moment
     assert found["stress"].value == station.stress
 
 
 def test_the_ladder_can_be_climbed():
-    found = stress_working(rod_from_text(ROD), 90 * 0.0254, EXACT)
+    found = stress_working(rod_from_text(ROD), rod_from_text(ROD).assembled()[-1], 90 * 0.0254, EXACT)
     steps = {one.step: one.value for one in found["stress"].ladder()}
     assert steps["bare apothem"] == pytest.approx(steps["across, as drawn"] / 2 - steps["varnish over a flat"])
     assert steps["section modulus"] == pytest.approx(0.1202813 * (2 * steps["bare apothem"]) ** 3, rel=1e-6)
@@ -48,5 +48,5 @@ def test_the_ladder_can_be_climbed():
 
 
 def test_loads_that_do_not_pull_there_are_left_out():
-    found = stress_working(rod_from_text(ROD), 45 * 0.0254, EXACT)
+    found = stress_working(rod_from_text(ROD), rod_from_text(ROD).assembled()[-1], 45 * 0.0254, EXACT)
     assert "moment of guide 1" not in {one.step for one in found["moment"].ladder()}

@@ -70,6 +70,7 @@ class PassPlan:
     strips: int = si("-")
     length: float | None = si("m")
     distance_walked: float | None = si("m")
+    under_size: bool = False
     notes: tuple[str, ...] = ()
 
 
@@ -84,9 +85,9 @@ def plan_passes(
 ) -> PassPlan:
     """The passes that bring a strip from height ``now`` [m] to ``target`` [m]; strips are ``length`` [m] each.
 
-    ``form`` defaults to a true six-sided strip. An empty plan for a strip already on size; for one under size the
-    plan is empty too and says by how much, since cane cannot be put back. Raises :class:`BadInput` for heights or
-    counts that cannot be.
+    ``form`` defaults to a true six-sided strip. The plan is empty for a strip already on size, or over by less than an
+    edge cuts; and for one ``under_size``, since cane cannot be put back. Raises :class:`BadInput` for heights or counts
+    that cannot be.
     """
     form = form or StripForm(6, default_apex(6))
     for name, value in (("now", now), ("target", target), ("length", 1.0 if length is None else length)):
@@ -96,7 +97,7 @@ def plan_passes(
         raise BadInput(f"{strips} is not a number of strips", where="strips", remedy="Give 1 or more")
     fall = fall_per_depth(cutter, form)
     strokes = strokes_per_round(cutter)
-    rounds = round_depths((now - target) / (fall * strokes), depths) if now - target > SAME else ()
+    rounds = round_depths((now - target) / (fall * strokes), depths) if now - target > TOO_THIN - SAME else ()
     passes = tuple(depth for depth in rounds for _ in range(strokes))
     heights, left = [], 0.0
     for depth in reversed(passes):
@@ -115,6 +116,7 @@ def plan_passes(
         strips=strips,
         length=length,
         distance_walked=None if length is None else len(passes) * strips * length,
+        under_size=target - now > SAME,
         notes=_notes(now, target, cutter),
     )
 
@@ -159,6 +161,8 @@ def _notes(now: float, target: float, cutter: Cutter) -> tuple[str, ...]:
         return ("the strip is under size: no pass can put cane back",)
     if now - target <= SAME:
         return ("on size: nothing to cut",)
+    if now - target < TOO_THIN - SAME:
+        return ("over by less than an edge cuts cleanly: leave it, or scrape it",)
     if cutter is Cutter.FLAT:
         return (
             "passes come in pairs of equal depth, one on each flank: a flank cut alone moves the apex off the ridge",

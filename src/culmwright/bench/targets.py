@@ -6,12 +6,13 @@ Heights are dry, at the moisture the rod is glued at, from the virtual apex to t
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import cos
 
-from culmwright.design.polygon import caliper_ratio
+from culmwright.design.polygon import caliper_ratio, half_angle
 from culmwright.design.rod import Rod, Section
-from culmwright.design.strip import glue_offset
+from culmwright.design.strip import StripForm, glue_offset
 from culmwright.measure.lengths import Length
-from culmwright.measure.reckoning import GEOMETRY, ROD_FILE, Reckoning
+from culmwright.measure.reckoning import COMMON_PRACTICE, GEOMETRY, ROD_FILE, Reckoning
 from culmwright.measure.record import si
 from culmwright.rigs.vblock import VBlock
 
@@ -83,6 +84,7 @@ def block_of(rod: Rod) -> VBlock:
 def notes(rod: Rod) -> tuple[str, ...]:
     """What a maker should know before planing to these numbers."""
     said = list(block_of(rod).warnings(rod.form))
+    said += _split_notes(rod)
     if rod.bench.block_zero is None:
         said.append("no block zero is given: readings are the block's zero plus the height")
     if rod.making.culm_diameter is None:
@@ -94,6 +96,24 @@ def notes(rod: Rod) -> tuple[str, ...]:
     if (gape := rod.form.seam_gape(deepest)) > 1e-9:
         said.append(f"seams gape at the surface by up to {small(gape)}")
     return tuple(said)
+
+
+def _split_notes(rod: Rod) -> list[str]:
+    """What a split strip is too low for."""
+    split = rod.bench.split_height
+    if split is None:
+        return []
+    every = [target(rod, section, at) for section in rod.sections() for at in section.stations]
+    tallest = max(every, key=lambda one: one.rough_height)
+    here, show = rod.display.station(tallest.station), rod.display.height
+    if split.m < tallest.height:
+        return [f"a split strip of {show(split.m)} is too low for the {show(tallest.height)} finished at {here}"]
+    if split.m < tallest.rough_height:
+        return [
+            f"a split strip of {show(split.m)} is under the {show(tallest.rough_height)} roughed at {here}: "
+            "roughing leaves less over there"
+        ]
+    return []
 
 
 def target(rod: Rod, section: Section, station: Length) -> StripTarget:
@@ -116,8 +136,18 @@ def target(rod: Rod, section: Section, station: Length) -> StripTarget:
     )
 
 
-def _given(step: str, length: Length, key: str) -> Reckoning:
-    rule = f"{key} = {length.text}" if length.nanometres else f"{key}: none given"
+def _arcs(form: StripForm, height: float, culm: Length | None) -> tuple[Reckoning, ...]:
+    """The crown of a strip ``height`` [m] high as a cause of other numbers; none where it does not enter."""
+    crown = form.crown(height)
+    if culm is None or crown is None:
+        return ()
+    return (Reckoning("its crown", crown, "m", f"R - sqrt(R^2 - face^2/4), 2 R = {culm.given}", GEOMETRY),)
+
+
+def _given(step: str, length: Length, key: str, defaults: frozenset[str] = frozenset()) -> Reckoning:
+    if key in defaults:
+        return Reckoning(step, length.m, "m", f"default: {length.given}", COMMON_PRACTICE)
+    rule = f"{key} = {length.given}" if length.nanometres else f"{key}: none given"
     return Reckoning(step, length.m, "m", rule, ROD_FILE)
 
 
@@ -159,7 +189,8 @@ def reckon(rod: Rod, section: Section, station: Length) -> dict[str, Reckoning]:
     seated = Reckoning(
         "apothem less glue", glued.value - offset.value, "m", "as glued - glue", GEOMETRY, (glued, offset)
     )
-    apex = Reckoning("apex angle of the strip", form.apex_angle, "rad", f"360 deg/{n}, or as given", ROD_FILE)
+    rule, source = (f"360 deg/{n}", GEOMETRY) if "apex_angle" in making.defaults else ("apex_angle", ROD_FILE)
+    apex = Reckoning("apex angle of the strip", form.apex_angle, "rad", rule, source)
     k = Reckoning("closing k", form.closing, "-", f"tan(apex/2)/tan({180 / n:g} deg)", GEOMETRY, (apex,))
     crowned = form.closing > 1 and form.culm_radius is not None
     height = Reckoning(
@@ -168,13 +199,19 @@ def reckon(rod: Rod, section: Section, station: Length) -> dict[str, Reckoning]:
         "m",
         "(less glue - crown)/k + crown" if crowned else "less glue/max(k, 1)",
         GEOMETRY,
-        (seated, k),
+        (seated, k, *_arcs(form, form.height(seated.value), making.culm_diameter if crowned else None)),
     )
     found = {"across": across, "apothem": bare, "height": height}
+    arcs = _arcs(form, height.value, making.culm_diameter if n % 2 else None)
     found["glued"] = Reckoning(
-        "across, as glued", caliper_ratio(n) * glued.value, "m", f"apothem as glued x {ratio}", GEOMETRY, (glued,)
+        "across, as glued",
+        glued.value * caliper_ratio(n) - sum(arc.value for arc in arcs) / cos(half_angle(n)),
+        "m",
+        f"apothem as glued x {ratio}" + (f" - crown/cos({180 // n} deg)" if arcs else ""),
+        GEOMETRY,
+        (glued, *arcs),
     )
-    over = _given("roughing leaves over", making.rough_over, "rough_over")
+    over = _given("roughing leaves over", making.rough_over, "rough_over", making.defaults)
     found["rough"] = Reckoning(
         "rough strip height", height.value + over.value, "m", "height + rough_over", ROD_FILE, (height, over)
     )
@@ -182,7 +219,7 @@ def reckon(rod: Rod, section: Section, station: Length) -> dict[str, Reckoning]:
         rule, causes = "2 height tan(apex/2)", [height, apex]
     else:
         culm = Reckoning(
-            "culm radius", making.culm_diameter.m / 2, "m", f"half of {making.culm_diameter.text}", ROD_FILE
+            "culm radius", making.culm_diameter.m / 2, "m", f"half of {making.culm_diameter.given}", ROD_FILE
         )
         rule, causes = "flanks cut with the culm's arc: w = 2 (height - crown) tan(apex/2)", [height, apex, culm]
     found["face"] = Reckoning(
@@ -195,7 +232,7 @@ def reckon(rod: Rod, section: Section, station: Length) -> dict[str, Reckoning]:
     found["groove"] = Reckoning(
         "depth onto a flank", height.value * form.flank_altitude, "m", "2 height sin(apex/2)", GEOMETRY, (height, apex)
     )
-    if rod.bench.block_zero is not None:
+    if rod.bench.block_zero is not None and not block_of(rod).wedges(form):
         zero = _given("zero of the V block", rod.bench.block_zero, "block_zero")
         for name, step, of in (
             ("reading", "reading over the V block", height),

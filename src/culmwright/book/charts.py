@@ -30,7 +30,6 @@ PRINT: dict[str, Any] = {
     "line": {"stroke": "black", "strokeWidth": 1.4},
     "point": {"stroke": "black", "fill": "white", "size": 26, "strokeWidth": 1, "filled": True, "opacity": 1},
     "rule": {"stroke": "black", "strokeDash": [5, 3], "strokeWidth": 0.9},
-    "rect": {"fill": "#e6e6e6"},
     "text": {"font": FONT, "fontSize": 10, "fill": "black"},
 }
 
@@ -45,23 +44,19 @@ def along_rod(
     height: float = 150.0,
     digits: str = "~f",
     limit: tuple[float, str] | None = None,
-    band: tuple[float, float, str] | None = None,
+    curve: Sequence[tuple[float, float]] = (),
     ticks: Sequence[float] = (),
     labels: bool = False,
-    breaks: Sequence[int] = (),
 ) -> dict[str, Any]:
     """A curve along the rod whose horizontal axis is exactly the ruler's.
 
-    ``stations`` and ``values`` are in display units, ``station_of`` is the display unit in metres [m]. ``limit`` and
-    ``band`` are drawn with their words; ``ticks`` are stations ruled through, named under the chart with ``labels``.
-    ``breaks`` are indices at which a new curve begins (a joint with a step).
+    ``stations`` and ``values`` are in display units, ``station_of`` is the display unit in metres [m]. ``curve`` is the
+    line between them where it is not straight; ``limit`` is drawn with its words; ``ticks`` are stations ruled
+    through, named under the chart with ``labels``.
     """
-    piece = 0
-    rows = []
-    for i, (station, value) in enumerate(zip(stations, values, strict=True)):
-        piece += i in breaks
-        rows.append({"station": station, "value": value, "piece": piece})
-    top = max([*values, *([limit[0]] if limit else []), *([band[1]] if band else [])])
+    rows = [{"station": station, "value": value} for station, value in zip(stations, values, strict=True)]
+    fine = [{"station": station, "value": value} for station, value in curve] or rows
+    top = max([*(row["value"] for row in fine), *([limit[0]] if limit else [])])
     x = {
         "field": "station",
         "type": "quantitative",
@@ -81,15 +76,10 @@ def along_rod(
         "scale": {"domain": [0.0, top * 1.08], "nice": False},
         "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": digits, "offset": 6},
     }
-    layers: list[dict[str, Any]] = []
-    if band:
-        bounds = {"data": {"values": [{"a": band[0], "b": band[1]}]}}
-        layers.append({**bounds, "mark": "rect", "encoding": {"y": {**y, "field": "a"}, "y2": {"field": "b"}}})
-        layers.append(_words(band[2], 0.0, band[0], x, y, dx=4, dy=-5))
-    layers.append(
-        {"mark": "line", "encoding": {"x": x, "y": y, "detail": {"field": "piece"}, "order": {"field": "station"}}}
-    )
-    layers.append({"mark": "point", "encoding": {"x": x, "y": y}})
+    layers: list[dict[str, Any]] = [
+        {"data": {"values": fine}, "mark": "line", "encoding": {"x": x, "y": y}},
+        {"mark": "point", "encoding": {"x": x, "y": y}},
+    ]
     if limit:
         layers.append({"data": {"values": [{"value": limit[0]}]}, "mark": "rule", "encoding": {"y": {**y}}})
         layers.append(_words(limit[1], 0.0, limit[0], x, y, dx=4, dy=-5))

@@ -48,9 +48,11 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Seated:
-    """A ferrule and how it sits on the tip side and on the butt side of its joint; ``step`` between them [m]."""
+    """A ferrule and how it sits on both sides of its joint, sections ``outer`` and ``inner``; ``step`` between [m]."""
 
     ferrule: Ferrule
+    outer: str
+    inner: str
     tip_side: FerruleSeat
     butt_side: FerruleSeat
     step: float

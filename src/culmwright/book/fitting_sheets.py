@@ -11,7 +11,7 @@ from culmwright.measure.display import Display
 
 def seat_sheet(rod: Rod, show: Display, one: Seated) -> dict[str, Any]:
     """How one ferrule sits: what to turn away on either side of the joint."""
-    sides = [("tip side, male", one.tip_side), ("butt side, female", one.butt_side)]
+    sides = [(f"{one.outer}, male", one.tip_side), (f"{one.inner}, female", one.butt_side)]
     return {
         "title": f"Ferrule {one.ferrule.size}/64 in at {show.station(one.ferrule.station.m)}",
         "step": f"Step between the two sides: {show.small(one.step)} across the bare flats."

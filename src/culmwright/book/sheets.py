@@ -142,6 +142,7 @@ def _stress(book: BookContents, check: StressCheck, ruler: Ruler) -> dict[str, A
         stations,
         [one.stress / show.stress.si for one in check.stations],
         title="Stress",
+        curve=[(one.station / show.station.si, one.stress / show.stress.si) for one in check.curve],
         digits=".0f",
         station_of=show.station.si,
         limit=limit,

@@ -113,7 +113,7 @@ def _phase(name: str, plan: PassPlan, show: Display, thinnest: StripTarget) -> d
         "rows": [
             [
                 str(i // step + 1),
-                show.small.number(plan.passes[i]),
+                show.small.down(plan.passes[i]),
                 show.small.number(plan.heights[i + step - 1] - plan.target),
             ]
             for i in range(0, len(plan.passes), step)

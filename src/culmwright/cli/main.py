@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import re
 import sys
 from collections.abc import Sequence
 from typing import NoReturn
@@ -14,13 +15,20 @@ from culmwright.cli.verbs import VERBS
 from culmwright.measure.errors import CulmwrightError
 from culmwright.measure.record import to_json
 
+_MINUS = re.compile(r"-[0-9.,⅛⅜⅝⅞¼½¾]")
+
 
 class Parser(argparse.ArgumentParser):
-    """An argument parser that refuses in the project's words: what, then the remedy."""
+    """An argument parser that refuses in the project's words: what, then the remedy; ``as_json`` also as a document."""
+
+    as_json = False
 
     def error(self, message: str) -> NoReturn:
         """Say what was wrong with the command and where to look; exit code 2."""
-        self.exit(2, f"{self.prog}: {message}. See {self.prog} --help.\n")
+        remedy = f"See {self.prog} --help"
+        if self.as_json:
+            _print_problem(message, "", remedy)
+        self.exit(2, f"{self.prog}: {message}. {remedy}.\n")
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -50,7 +58,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
-    args = build_parser().parse_args(argv)
+    typed = _joined(list(sys.argv[1:] if argv is None else argv))
+    Parser.as_json = "--json" in typed
+    args = build_parser().parse_args(typed)
     try:
         answer = args.run(args)
         print(json.dumps(to_json(answer.result), ensure_ascii=False) if args.json else answer.words())
@@ -60,6 +70,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # the reader, a pager for instance, went away: nobody is left to tell
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
+    except OSError as fault:
+        print(f"culmwright: the answer cannot be written ({fault.strerror}). Check where it goes.", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("culmwright: stopped; nothing was left half-written.", file=sys.stderr)
         return 130
@@ -71,16 +84,27 @@ def main(argv: Sequence[str] | None = None) -> int:
             "Nothing was left half-written. Run it again with CULMWRIGHT_TRACE=1 set and report what it prints.",
             file=sys.stderr,
         )
-        return 70
+        return 1
     return int(answer.exit_code)
 
 
 def _refuse(fault: CulmwrightError, *, as_json: bool) -> int:
     if as_json:
-        print(
-            json.dumps(
-                {"error": {"what": fault.what, "where": fault.where, "remedy": fault.remedy}}, ensure_ascii=False
-            )
-        )
+        _print_problem(fault.what, fault.where, fault.remedy)
     print(f"culmwright: {fault}", file=sys.stderr)
     return fault.exit_code
+
+
+def _print_problem(what: str, where: str, remedy: str) -> None:
+    print(json.dumps({"error": {"what": what, "where": where, "remedy": remedy}}, ensure_ascii=False))
+
+
+def _joined(typed: list[str]) -> list[str]:
+    """The arguments with values that begin with a minus tied to their option: ``--now -1/16in`` is no option -1."""
+    tied: list[str] = []
+    for word in typed:
+        if tied and tied[-1].startswith("--") and "=" not in tied[-1] and _MINUS.match(word):
+            tied[-1] = f"{tied[-1]}={word}"
+        else:
+            tied.append(word)
+    return tied

@@ -103,7 +103,7 @@ def passes(plan: PassPlan, show: Display) -> str:
             rows.append(
                 (
                     str(i // step + 1),
-                    show.small.number(plan.passes[i]) + (" each flank" if step > 1 else ""),
+                    show.small.down(plan.passes[i]) + (" each flank" if step > 1 else ""),
                     show.height.number(plan.heights[i + step - 1]),
                 )
             )
@@ -117,7 +117,7 @@ def passes(plan: PassPlan, show: Display) -> str:
 def _count(plan: PassPlan, show: Display) -> str:
     rounds = len(plan.passes) // plan.strokes_per_round
     if not rounds:
-        return "no pass" if plan.now >= plan.target else f"under size by {show.small(plan.target - plan.now)}, no pass"
+        return "no pass" if not plan.under_size else f"under size by {show.small(plan.target - plan.now)}, no pass"
     if plan.strokes_per_round == 1:
         return f"{rounds} pass{'es' if rounds > 1 else ''} of a two-edged cutter"
     return f"{rounds} pair{'s' if rounds > 1 else ''} of passes of a flat iron"

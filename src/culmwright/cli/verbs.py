@@ -102,8 +102,7 @@ def _passes(args: argparse.Namespace) -> Answer:
     length = None if args.length is None else _length("--length", args.length, show.bare).m
     now, target = (_length(f"--{name}", getattr(args, name), show.bare).m for name in ("now", "target"))
     plan = passes(now, target, args.sides, Cutter(args.cutter), args.wet, args.strips, length, show.bare == "mm")
-    under = not plan.passes and now < target - 1e-12
-    return Answer(plan, lambda: render.passes(plan, show), exit_code=1 if under else 0)
+    return Answer(plan, lambda: render.passes(plan, show), exit_code=1 if plan.under_size else 0)
 
 
 def _explain_arguments(parser: Parser) -> None:

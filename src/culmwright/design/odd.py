@@ -11,8 +11,9 @@ from culmwright.design.taper import Taper
 from culmwright.measure.display import Display
 from culmwright.measure.lengths import Length
 
-CLOSE = 0.3  # [m] an end station further than this from its neighbour is not judged by it
+CLOSE = 0.3  # [m] an end station further than this from its neighbour may differ more from it
 STEEPEST = 3.0  # times its neighbour, for an end station
+STEEPEST_FAR = 9.0  # the same where the neighbour is far away
 SHORT_SECTION = 0.4  # of the mean length of sections
 FLATS_CUT = 0.85  # of the bare flats: a smaller bore takes the power fibres away
 
@@ -69,10 +70,9 @@ def _ends(count: int) -> tuple[tuple[int, int, int], ...]:
 
 def _end_is_odd(stations: tuple[Length, ...], across: tuple[Length, ...], end: int, beside: int, next_in: int) -> bool:
     """True if an end differs from a close neighbour far more than that neighbour does from the next."""
-    if abs(stations[end].m - stations[beside].m) >= CLOSE:
-        return False
+    steepest = STEEPEST if abs(stations[end].m - stations[beside].m) < CLOSE else STEEPEST_FAR
     step, inside = (abs(log(across[i].m / across[beside].m)) for i in (end, next_in))
-    return step > log(STEEPEST) and inside <= log(STEEPEST)
+    return step > log(steepest) and (len(across) == 2 or inside <= log(steepest))
 
 
 def odd_rod(rod: Rod) -> Iterator[str]:

@@ -35,13 +35,17 @@ class Cane:
 
 @dataclass(frozen=True, slots=True)
 class Making:
-    """How strips are made for this rod: apex angle [rad], glue line, finish, roughing allowance, culm."""
+    """How strips are made for this rod: apex angle [rad], glue line, finish, roughing allowance, culm.
+
+    ``defaults`` names the keys the file does not give.
+    """
 
     apex_angle: float
     glue_line: Length
     finish: Length
     rough_over: Length
     culm_diameter: Length | None
+    defaults: frozenset[str] = frozenset()
 
 
 class Cutter(Enum):
@@ -161,12 +165,20 @@ class Rod:
         return (*tips, *self.assembled()[1 if self.pieces > 1 else 0 :])
 
     def drawn_stations(self, tip: int = 1) -> Iterator[tuple[Length, float]]:
-        """Every station as drawn with its across [m], tip to butt, with tip number ``tip``."""
+        """Every station as drawn with its across [m], tip to butt, with tip number ``tip``.
+
+        A joint whose two sides differ stands twice, first as the side nearer the tip.
+        """
         for section in self.assembled(tip):
             last = section.end == self.length
             for station in section.taper.stations:
-                if section.holds(station) and (last or station != section.end):
+                if section.holds(station) and (last or station != section.end or self._steps(section, tip)):
                     yield station, section.taper.at(station.m)
+
+    def _steps(self, section: Section, tip: int) -> bool:
+        """True if the next section begins with another across than this one ends with."""
+        x = section.end.m
+        return any(one.start == section.end and one.taper.at(x) != section.taper.at(x) for one in self.assembled(tip))
 
 
 def default_apex(sides: int) -> float:

@@ -54,7 +54,7 @@ class RodReader:
     def __init__(self, content: dict[str, Any]) -> None:
         self.content = content
         self.root = Table(content, "", "")
-        version = self.root.whole("culmwright", 1, 10**6)
+        version = self.root.whole("culmwright", 1, 10**6, example=FORMAT)
         if version > FORMAT:
             self.root.refuse(
                 "culmwright",
@@ -319,7 +319,9 @@ class RodReader:
         ideal = default_apex(frame.sides)
         table = self.root.table("strips")
         if table is None:
-            return Making(ideal, Length.parse("0 in"), Length.parse("0 in"), Length.parse("0.100 in"), None)
+            nothing = Length.parse("0 in")
+            keys = frozenset(("apex_angle", "rough_over"))
+            return Making(ideal, nothing, nothing, Length.parse("0.100 in"), None, keys)
         apex = table.quantity("apex_angle", Kind.ANGLE) if table.has("apex_angle") else ideal
         if abs(apex - ideal) > APEX_WINDOW:
             table.refuse(
@@ -341,6 +343,7 @@ class RodReader:
             finish=self._not_negative(table, "finish"),
             rough_over=rough,
             culm_diameter=culm,
+            defaults=frozenset(key for key in ("apex_angle", "rough_over") if not table.has(key)),
         )
         table.close()
         return making

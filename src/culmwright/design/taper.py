@@ -45,7 +45,7 @@ class Taper:
 
     def neighbours(self, x: Length) -> tuple[Length, Length] | None:
         """The two stations ``x`` lies between, or None where it is a station itself."""
-        if x in self.stations:
+        i = bisect_right(self._floats[0], x.m)
+        if any(self.stations[k] == x for k in range(max(i - 2, 0), min(i + 2, len(self.stations)))):
             return None
-        i = sum(station.nanometres < x.nanometres for station in self.stations)
         return (self.stations[i - 1], self.stations[i]) if 0 < i < len(self.stations) else None

@@ -13,6 +13,9 @@ from culmwright.measure.quantities import Kind, parse_quantity
 LARGEST_EXPONENT = 12
 """Powers of ten beyond which a bare number is no measurement."""
 
+MOST = 400
+"""Values in a list beyond which it is no rod's."""
+
 _NAMES = {bool: "true or false", str: "a text", dict: "a table", list: "a list", int: "a number", Decimal: "a number"}
 
 
@@ -86,7 +89,9 @@ class Table:
         value = self._take(key, str(low if example is None else example))
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             self.refuse(
-                key, f"{_shown(value)} is not a whole number from {low} to {high}", f"Write {key} = {low} … {high}"
+                key,
+                f"{_shown(value)} is not a whole number from {low} to {high}",
+                f"Write {key} = {example}" if high > MOST * MOST else f"Write {key} = {low} … {high}",
             )
         return value
 
@@ -104,9 +109,9 @@ class Table:
         except BadInput as fault:
             self.refuse(key, fault.what, fault.remedy)
 
-    def lengths(self, key: str, default: list[Any] | None = None) -> tuple[Length, ...]:
+    def lengths(self, key: str) -> tuple[Length, ...]:
         """A list of lengths."""
-        return tuple(self._length(key, value) for value in self._list(key, "[0, 5, 10]", default))
+        return tuple(self._length(key, value) for value in self._list(key, "[0, 5, 10]"))
 
     def quantity(self, key: str, kind: Kind) -> float:
         """A quantity of ``kind`` with its unit [SI]."""
@@ -114,7 +119,7 @@ class Table:
 
     def quantities(self, key: str, kind: Kind) -> tuple[float, ...]:
         """A list of quantities of ``kind`` [SI]."""
-        return tuple(self._quantity(key, kind, value) for value in self._list(key, f'["{kind.example}"]', None))
+        return tuple(self._quantity(key, kind, value) for value in self._list(key, f'["{kind.example}"]'))
 
     def _quantity(self, key: str, kind: Kind, value: Any) -> float:
         try:
@@ -122,14 +127,12 @@ class Table:
         except BadInput as fault:
             self.refuse(key, fault.what, fault.remedy)
 
-    def _list(self, key: str, example: str, default: list[Any] | None) -> list[Any]:
-        if default is not None and not self.has(key):
-            return default
+    def _list(self, key: str, example: str) -> list[Any]:
         value = self._take(key, example)
         if not isinstance(value, list):
             self.refuse(key, f"{_shown(value)} is {_kind(value)}, not a list", f"Write {key} = {example}")
-        if len(value) > 1000:
-            self.refuse(key, f"{len(value)} values are more than a rod has", "Keep it under 1000")
+        if len(value) > MOST:
+            self.refuse(key, f"{len(value)} values are more than a rod has", f"Keep it to {MOST}")
         return value
 
     def table(self, key: str, *, required: bool = False) -> Table | None:

@@ -7,7 +7,7 @@ same number has the same digits on the screen, in the book and in the ladder beh
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Context, Decimal
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Context, Decimal
 
 from culmwright.measure.lengths import NANOMETRES
 from culmwright.measure.quantities import COMMON, INCH, OUNCE, STANDARD_GRAVITY, Kind
@@ -26,17 +26,21 @@ class Format:
     places: int
     trimmed: bool = False
 
-    def number(self, value: float) -> str:
-        """The digits alone of ``value`` [SI].
+    def number(self, value: float, rounding: str = ROUND_HALF_UP) -> str:
+        """The digits alone of ``value`` [SI], rounded half away from zero unless told otherwise.
 
         >>> Format("in", 0.0254, 4).number(0.0885 * 0.0254)
         '0.0885'
         """
         amount = Decimal(f"{value / self.si:.{SIGNIFICANT - 1}e}")
-        digits = f"{amount.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP, _WIDE):f}"
+        digits = f"{amount.quantize(Decimal(1).scaleb(-self.places), rounding, _WIDE):f}"
         if self.trimmed and "." in digits:
             digits = digits.rstrip("0").rstrip(".")
         return digits.lstrip("-") if not digits.strip("-0.") else digits
+
+    def down(self, value: float) -> str:
+        """The digits of ``value`` [SI] rounded towards zero: a depth that, set so, never cuts too deep."""
+        return self.number(value, ROUND_DOWN)
 
     def __call__(self, value: float) -> str:
         """The digits and the unit of ``value`` [SI]."""

@@ -101,6 +101,12 @@ class Length:
             ) from None
         return length
 
+    @property
+    def given(self) -> str:
+        """The text it was given in, with the unit it was read in where the text has none."""
+        unitless = not any(mark.isalpha() or mark in "'\"\u2032\u2033" for mark in self.text)
+        return f"{self.text} {self.unit}" if self.text and unitless else self.text or str(self)
+
     def __str__(self) -> str:
         """Text that reads back to exactly this length, in its own unit where that is possible."""
         return exact_text(self.nanometres, self.unit or "mm")

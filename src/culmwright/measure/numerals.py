@@ -1,6 +1,6 @@
 """Reading the numerals a maker writes: decimals with point or comma, fractions, mixed numbers.
 
-One grammar serves lengths, weights and gauges, so that ``6,5`` is never 65 and ``3-7/8`` is always
+One grammar serves lengths and other quantities, so that ``6,5`` is never 65 and ``3-7/8`` is always
 three and seven eighths. Values are exact (:class:`fractions.Fraction`).
 """
 

@@ -15,7 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from culmwright.measure.errors import BadInput
-from culmwright.measure.numerals import LONGEST, plain
+from culmwright.measure.numerals import LONGEST, NUMERAL, plain, value
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -28,7 +28,6 @@ OUNCE = POUND / 16  # [kg]
 GRAIN = POUND / 7000  # [kg]
 INCH = 0.0254  # [m], exact (1959)
 
-SMALLEST, LARGEST = 1e-15, 1e15
 """No quantity at a rod maker's bench lies outside these, in any SI unit: beyond them is a slip of the key."""
 
 
@@ -65,7 +64,7 @@ class Kind(Enum):
         return self.value[2]
 
 
-_MASS = {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "oz": OUNCE, "lb": POUND, "gr": GRAIN, "grain": GRAIN, "grains": GRAIN}
+_MASS = {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "oz": OUNCE, "lb": POUND, "grain": GRAIN, "grains": GRAIN}
 _PRESSURE = {
     "Pa": 1.0,
     "kPa": 1e3,
@@ -91,15 +90,26 @@ COMMON: dict[Kind, dict[str, float]] = {
 """SI value of one of each unit of the trade, by kind."""
 
 _DEGREES = {"degC": (1.0, 273.15), "°C": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9), "°F": (5 / 9, 459.67 * 5 / 9)}
-_QUANTITY = re.compile(r"([-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]{1,3})?) *([^0-9 ].*)?")
+_QUANTITY = re.compile(rf"([-+]?(?:[0-9]+(?:[.,][0-9]*)?[eE][-+]?[0-9]{{1,3}}|{NUMERAL})) *([^0-9 ].*)?")
+RANGES = {
+    Kind.MASS: (1e-7, 1e2),
+    Kind.LOAD: (1e-6, 1e4),
+    Kind.STRESS: (1e5, 1e10),
+    Kind.MODULUS: (1e6, 1e12),
+    Kind.DENSITY: (10.0, 3e4),
+    Kind.STIFFNESS: (1e-9, 1e5),
+    Kind.ANGLE: (1e-6, 1e3),
+    Kind.TEMPERATURE: (1.0, 5e3),
+}
+"""Between what a rod and its shop can have a quantity at all [SI]; outside it the unit is a slip, such as mPa."""
 _UNIT = re.compile(r"[A-Za-zµ°_]+(?:\^-?[1-9])?(?: ?[*/·] ?[A-Za-zµ°_]+(?:\^-?[1-9])?)*")
 
 
 def parse_quantity(text: object, kind: Kind) -> float:
     """Read a quantity of ``kind`` with its unit; the value in SI [kg], [N], [Pa], [kg/m^3], [rad] or [K].
 
-    Raises :class:`BadInput` for a bare number, an unknown unit, a unit of another kind, or a value that
-    no bench has (over 1e15 or, unless 0, under 1e-15).
+    Raises :class:`BadInput` for a bare number, an unknown unit, a unit of another kind, or a value outside
+    :data:`RANGES`.
 
     >>> round(parse_quantity("0.668 oz/in^3", Kind.DENSITY), 1)
     1155.6
@@ -110,7 +120,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
     match = _QUANTITY.fullmatch(tidy)
     if not match:
         raise _refusal(text, kind, f"this is not {kind.one}")
-    number, unit = float(match[1].replace(",", ".")), (match[2] or "").strip()
+    number, unit = _number(match[1], kind, text), (match[2] or "").strip()
     if not unit:
         raise _refusal(text, kind, f"{kind.one} needs its unit")
     if kind is Kind.TEMPERATURE and unit in _DEGREES:
@@ -118,13 +128,26 @@ def parse_quantity(text: object, kind: Kind) -> float:
         si = number * slope + offset
     elif unit in COMMON[kind]:
         si = number * COMMON[kind][unit]
+    elif unit == "gr":
+        raise _refusal(text, kind, "gr may be grains or grams: write grain or g")
     else:
         si = _through_pint(number, unit, kind, text)
-    if si and not SMALLEST < abs(si) < LARGEST:
-        raise _refusal(text, kind, f"the value is too {'small' if abs(si) < 1 else 'large'}")
     if kind is Kind.TEMPERATURE and si < 0:
         raise _refusal(text, kind, "this is below absolute zero")
+    low, high = RANGES[kind]
+    if si and not low <= abs(si) <= high:
+        raise _refusal(text, kind, f"that is far too {'small' if abs(si) < low else 'large'} for {kind.one} here")
     return si
+
+
+def _number(numeral: str, kind: Kind, text: str) -> float:
+    """The value of a decimal, fraction or power of ten."""
+    bare = numeral.lstrip("+-")
+    sign = -1.0 if numeral.startswith("-") else 1.0
+    try:
+        return sign * (float(bare.replace(",", ".")) if "e" in bare.lower() else float(value(bare)))
+    except (ValueError, OverflowError) as fault:
+        raise _refusal(text, kind, str(fault)) from None
 
 
 def _refusal(text: str, kind: Kind, fault: str) -> BadInput:

@@ -59,6 +59,7 @@ class Explanation:
     unit: str
     ladder: tuple[Rung, ...]
     also: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
 
 
 def rungs(asked: Reckoning) -> tuple[Rung, ...]:

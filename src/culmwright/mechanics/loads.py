@@ -5,8 +5,11 @@ Places are distances from the tip [m]; masses [kg]. Only what the rod file lists
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
 from math import sqrt
 
 from culmwright.design.line_standard import line_density, line_mass
@@ -31,7 +34,7 @@ class PointLoad:
         return self.mass * max(x - self.place, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SpreadLoad:
     """A mass per length [kg/m] between ``breaks`` [m], at most quadratic between two neighbouring breaks.
 
@@ -42,23 +45,44 @@ class SpreadLoad:
     breaks: tuple[float, ...]
     density: Callable[[float], float]
 
-    def _integral(self, x: float, weight: Callable[[float], float]) -> float:
-        total = 0.0
-        for low, high in zip(self.breaks, self.breaks[1:], strict=False):
-            if low >= x:
-                break
-            half = (min(high, x) - low) / 2
-            for point in (low + half * (1 - 1 / sqrt(3)), low + half * (1 + 1 / sqrt(3))):
-                total += half * self.density(point) * weight(point)
-        return total
-
     def mass_outboard(self, x: float) -> float:
         """Mass [kg] nearer the tip than ``x`` [m]."""
-        return self._integral(x, lambda place: 1.0)
+        return self._sums(x)[0]
 
     def moment_arm(self, x: float) -> float:
         """Mass times distance [kg m] about ``x`` [m] from the tip: the integral of ``mu (x - place)``."""
-        return self._integral(x, lambda place: x - place)
+        mass, moment = self._sums(x)
+        return mass * x - moment
+
+    def _sums(self, x: float) -> tuple[float, float]:
+        """Integrals of ``mu`` [kg] and ``mu place`` [kg m] from the tip to ``x`` [m]."""
+        i = min(bisect_right(self.breaks, x), len(self.breaks)) - 1
+        if i < 0:
+            return 0.0, 0.0
+        mass, moment = self._before[i]
+        if i + 1 < len(self.breaks):
+            more = self._between(self.breaks[i], x)
+            mass, moment = mass + more[0], moment + more[1]
+        return mass, moment
+
+    @cached_property
+    def _before(self) -> tuple[tuple[float, float], ...]:
+        """The sums up to every break."""
+        sums = [(0.0, 0.0)]
+        for low, high in pairwise(self.breaks):
+            mass, moment = self._between(low, high)
+            sums.append((sums[-1][0] + mass, sums[-1][1] + moment))
+        return tuple(sums)
+
+    def _between(self, low: float, high: float) -> tuple[float, float]:
+        """Both integrals over a stretch without a break in it, by two-point Gauss quadrature."""
+        half = (high - low) / 2
+        mass = moment = 0.0
+        for point in (low + half * (1 - 1 / sqrt(3)), low + half * (1 + 1 / sqrt(3))):
+            weight = half * self.density(point)
+            mass += weight
+            moment += weight * point
+        return mass, moment
 
 
 Load = PointLoad | SpreadLoad

@@ -9,12 +9,13 @@ H. B. Carmichael, *A Master's Guide to Building a Bamboo Fly Rod* (1977), from m
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from culmwright.design.polygon import area, bending_modulus
 from culmwright.design.rod import Rod
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import STANDARD_GRAVITY
+from culmwright.measure.reckoning import ROD_FILE
 from culmwright.measure.record import si
 from culmwright.mechanics.loads import Load, across_at, line_loads, own_loads
 
@@ -74,7 +75,7 @@ class StressCheck:
     """The stress check of a rod with one of its tips.
 
     ``mass`` is cane, varnish and the listed ferrules and guides, without grip and seat. ``notes`` say what was
-    left out and what is over the limit.
+    left out, what was taken by default and what is over the limit; ``curve`` is the stress at many places, for a chart.
     """
 
     name: str
@@ -86,6 +87,7 @@ class StressCheck:
     stations: tuple[StationStress, ...] = ()
     greatest: StationStress | None = None
     stress_limit: float | None = si("Pa", required=False)
+    curve: tuple[StationStress, ...] = field(metadata={"hidden": True}, default=())
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -117,8 +119,8 @@ def stress_check(rod: Rod, load_factor: float = LOAD_FACTOR, rule: SectionRule =
         return stress_at(rod, x, across, loads, load_factor, rule)
 
     stations = tuple(at(station.m, across) for station, across in rod.drawn_stations(tip))
-    between = (at(x, across_at(sections, x)) for x in _fine(end - rod.grip.m))
-    greatest = max((*(one for one in stations if not one.in_grip), *between), key=lambda one: one.stress)
+    curve = tuple(at(x, across_at(sections, x)) for x in _fine(end))
+    greatest = max((one for one in (*curve, *stations) if not one.in_grip), key=lambda one: one.stress)
     limit = rod.cane.stress_limit.value if rod.cane.stress_limit else None
     return StressCheck(
         name=rod.name,
@@ -130,6 +132,7 @@ def stress_check(rod: Rod, load_factor: float = LOAD_FACTOR, rule: SectionRule =
         stations=stations,
         greatest=greatest,
         stress_limit=limit,
+        curve=curve,
         notes=_notes(rod, greatest, limit),
         warnings=rod.warnings,
     )
@@ -142,15 +145,20 @@ def stress_at(
     parts = tuple(load_factor * STANDARD_GRAVITY * load.moment_arm(x) for load in loads)
     modulus = rule.modulus(rod.sides, rod.bare_apothem(across))
     moment = sum(parts)
-    return StationStress(x, across, moment, moment / modulus, modulus, parts, x > rod.length.m - rod.grip.m)
+    return StationStress(
+        x, across, moment, moment / modulus, modulus, parts, x > rod.length.m - rod.grip.m + SAME_PLACE
+    )
 
+
+SAME_PLACE = 1e-9
+"""Places nearer than this [m] are one place: the front of the grip is not in it."""
 
 STEPS = 360
 """Places at which the greatest stress is looked for: every quarter inch of a 90 in rod."""
 
 
 def _fine(end: float) -> list[float]:
-    return [end * i / STEPS for i in range(1, STEPS + 1)]
+    return [end * i / STEPS for i in range(STEPS + 1)]
 
 
 def _notes(rod: Rod, greatest: StationStress, limit: float | None) -> tuple[str, ...]:
@@ -163,6 +171,11 @@ def _notes(rod: Rod, greatest: StationStress, limit: float | None) -> tuple[str,
         notes.append("guides without a mass add none")
     if any(ferrule.mass is None for ferrule in rod.ferrules):
         notes.append("a ferrule without a mass adds none")
+    for what, stated in (("cane", rod.cane.density), ("varnish", rod.varnish_density)):
+        if stated.source != ROD_FILE and (what == "cane" or rod.varnish.nanometres):
+            notes.append(f"the density of the {what} is a default ({stated.source})")
+    if rod.tip_tapers:
+        notes.append("the tips differ: ask for each of them with --tip")
     if limit is not None and greatest.stress > limit:
         at = rod.display.near(greatest.station)
         notes.append(f"the greatest stress, near {at}, is {greatest.stress / limit:.0%} of the stress limit")

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from culmwright.design.polygon import caliper_ratio
-from culmwright.design.rod import Rod
+from culmwright.design.rod import Rod, Section
 from culmwright.measure.reckoning import GEOMETRY, ROD_FILE, Reckoning
-from culmwright.mechanics.loads import across_at, line_loads, own_loads
+from culmwright.mechanics.loads import Load, SpreadLoad, line_loads, own_loads
 from culmwright.mechanics.stress import LOAD_FACTOR, METHOD, SectionRule, stress_at
 
 
-def stress_working(rod: Rod, x: float, rule: SectionRule, tip: int = 1) -> dict[str, Reckoning]:
-    """``moment`` [N m] and ``stress`` [Pa] at ``x`` [m] from the tip, each with its ladder, at load factor 4."""
+def stress_working(rod: Rod, section: Section, x: float, rule: SectionRule, tip: int = 1) -> dict[str, Reckoning]:
+    """``moment`` [N m] and ``stress`` [Pa] at ``x`` [m] from the tip, on one ``section`` of a joint, load factor 4."""
     loads = (*line_loads(rod), *own_loads(rod, rule.area, tip))
-    across = Reckoning("across, as drawn", across_at(rod.assembled(tip), x), "m", rod.taper.between, ROD_FILE)
+    across = Reckoning("across, as drawn", section.taper.at(x), "m", rod.taper.between, ROD_FILE)
     found = stress_at(rod, x, across.value, loads, LOAD_FACTOR, rule)
     factor = Reckoning("load factor", LOAD_FACTOR, "-", "the trade's usual factor for a cast", METHOD)
     parts = tuple(
         Reckoning(
-            f"moment of {load.name}", part, "N m", "factor x g x sum of mass x distance outboard", METHOD, (factor,)
+            f"moment of {load.name}", part, "N m", "factor x g x mass x distance", METHOD, (factor, *_lever(load, x))
         )
         for load, part in zip(loads, found.parts, strict=True)
         if part
@@ -37,3 +37,14 @@ def stress_working(rod: Rod, x: float, rule: SectionRule, tip: int = 1) -> dict[
     )
     stress = Reckoning("stress", found.stress, "Pa", "moment/section modulus", METHOD, (moment, modulus))
     return {"moment": moment, "stress": stress}
+
+
+def _lever(load: Load, x: float) -> tuple[Reckoning, Reckoning]:
+    """A load's mass outboard of ``x`` [m], and how far from there its centre lies [m]."""
+    mass = load.mass_outboard(x)
+    spread = isinstance(load, SpreadLoad)
+    weight = Reckoning(
+        f"mass of {load.name}", mass, "kg", "integral outboard of here" if spread else "as listed", METHOD
+    )
+    arm = load.moment_arm(x) / mass if mass else 0.0
+    return weight, Reckoning(f"distance of {load.name}", arm, "m", "from here to its centre", GEOMETRY)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from culmwright.bench.targets import reckon
 from culmwright.design.rod import Rod, Section
 from culmwright.measure.errors import BadInput
@@ -16,13 +18,19 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
 
     Raises :class:`BadInput` for a section, strip, station or quantity the rod does not have.
     """
+    if spot.rod and spot.rod != rod.code:
+        raise BadInput(
+            f"this drawing is {rod.code}, and the address names {spot.rod}",
+            where=f"spot {spot}",
+            remedy="Give the file of that drawing, or leave the rod out of the address",
+        )
     section = _section(rod, spot)
     station = spot.station
     if station is None:
         raise BadInput(
             "no station is named",
             where=f"spot {spot}",
-            remedy=f"Add one between {section.start} and {section.end}: {spot}@…",
+            remedy=f"Add one between {section.start} and {section.end}, such as {replace(spot, station=section.end)}",
         )
     if not section.holds(station):
         raise BadInput(
@@ -33,7 +41,7 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
     tip = int(section.name[1:]) if section.name.startswith("T") else 1
     found: dict[str, Reckoning] = {
         **reckon(rod, section, station),
-        **stress_working(rod, station.m, EXACT, tip),
+        **stress_working(rod, section, station.m, EXACT, tip),
     }
     quantity = spot.quantity or "height"
     if quantity not in found:
@@ -50,6 +58,7 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
         unit=asked.unit,
         ladder=rungs(asked),
         also=tuple(name for name in found if name != quantity),
+        warnings=rod.warnings,
     )
 
 

@@ -19,13 +19,12 @@ from culmwright.bench.targets import block_of, schedule
 from culmwright.bench.walk import Stretch
 from culmwright.design.rod import Rod
 from culmwright.design.rod_file import rod_from_text
+from culmwright.ledger.frozen import rods
 from culmwright.ledger.readings import current
-from culmwright.ledger.register import rods
 from culmwright.ledger.shop import Shop
 from culmwright.measure.record import si
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.session import Task, aims, cutting_of, limits_of
-
 
 RESOLUTION = 2.54e-6  # [m] the last digit readings are shown to; no drift is told from less
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from culmwright.design.rod import Rod as Rod
 from culmwright.design.rod_file import read_rod, read_text, rod_from_text
+from culmwright.ledger.frozen import Revision, freeze, frozen_as, revisions, rods
 from culmwright.ledger.place import shop_file
-from culmwright.ledger.register import Revision, freeze, frozen_as, revisions, rods
 from culmwright.ledger.shop import Shop, open_shop, start_shop
 from culmwright.measure.errors import BadInput
 
@@ -39,7 +40,7 @@ def the_shop(given: str | Path | None = None, *, start: bool = False, write: boo
     return start_shop(file) if start else open_shop(file, write=write)
 
 
-def begin(shop: Shop, asked: str) -> Begun:
+def begin(shop: Shop, asked: str, moment: datetime | None = None) -> Begun:
     """The rod ``asked`` for: a rod file, frozen now if it is new here, or ``R7`` (``R7.2``: as frozen the second time).
 
     A file that was redrawn since is frozen anew as the rod of that name; readings stay with the revision
@@ -52,7 +53,7 @@ def begin(shop: Shop, asked: str) -> Begun:
     if known:
         return _with_notes(shop, known[-1], rod)
     namesake = next((one.rod for one in rods(shop) if one.name == rod.name), None)
-    frozen = freeze(shop, rod.name, read_text(asked), rod.digest, rod=namesake)
+    frozen = freeze(shop, rod.name, read_text(asked), rod.digest, rod=namesake, moment=moment)
     return Begun(frozen, rod, (f"the drawing is frozen in this shop as {Begun(frozen, rod).code}",))
 
 

@@ -21,14 +21,16 @@ from culmwright.mechanics.stress import stress_check
 from culmwright.workshop.writing import write_whole
 
 THOU = 25.4e-6  # [m]
+LAST_SIGN = 0x2200  # beyond the letters, marks and arrows of the font
 
 
 @dataclass(frozen=True, slots=True)
 class BookMade:
-    """The path of a printed book and how many pages it has."""
+    """The path of a printed book, how many pages it has, and what to know about it."""
 
     book: str
     pages: int
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +70,17 @@ def book(
 
     target = Path(output)
     if target.suffix.lower() != ".pdf":
-        raise BadInput("a book is a PDF", where=str(target), remedy=f"Name it {target.with_suffix('.pdf').name}")
+        named = f"{target.stem.lstrip('.') or 'book'}.pdf"
+        raise BadInput("a book is a PDF", where=str(target), remedy=f"Name it {named}")
     day_printed = date or datetime.date.today()
     content, pages = press(contents(rod, paper, show or rod.display, day_printed, kept), day_printed)
-    return BookMade(str(write_whole(target, content)), pages)
+    return BookMade(str(write_whole(target, content)), pages, (*rod.warnings, *_unprintable(rod)))
+
+
+def _unprintable(rod: Rod) -> tuple[str, ...]:
+    """Characters the book's font has no sign for: it knows Latin, Greek and Cyrillic."""
+    strange = sorted({one for one in rod.name + rod.maker + rod.wish if ord(one) > LAST_SIGN})
+    return (f"the book's font has no sign for {' '.join(strange)}: an empty box stands there",) if strange else ()
 
 
 def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: Kept | None = None) -> BookContents:
@@ -134,13 +143,15 @@ def _groups(rod: Rod, found: StripSchedule) -> tuple[Group, ...]:
 
 
 def _seats(rod: Rod) -> tuple[Seated, ...]:
-    sections = rod.assembled()
     seats = []
-    for ferrule, outer, inner in zip(rod.ferrules, sections, sections[1:], strict=False):
+    for number, ferrule in enumerate(rod.ferrules):
         x = ferrule.station.m
-        bare = [rod.bare_apothem(side.taper.at(x)) for side in (outer, inner)]
-        tip_side, butt_side = (seat(rod.sides, a, ferrule.size) for a in bare)
-        seats.append(Seated(ferrule, tip_side, butt_side, butt_side.flats - tip_side.flats))
+        for tip in range(1, rod.tips + 1) if rod.tip_tapers and number == 0 else (1,):
+            outer, inner = rod.assembled(tip)[number : number + 2]
+            bare = [rod.bare_apothem(side.taper.at(x)) for side in (outer, inner)]
+            tip_side, butt_side = (seat(rod.sides, a, ferrule.size) for a in bare)
+            step = butt_side.flats - tip_side.flats
+            seats.append(Seated(ferrule, outer.name, inner.name, tip_side, butt_side, step))
     return tuple(seats)
 
 

@@ -279,7 +279,10 @@ class Session:
 
 def aims(rod: Rod, task: Task) -> dict[Place, Aim]:
     """What the gauge should show at every place of a task."""
-    zero = block_of(rod).zero or 0.0
+    block = block_of(rod)
+    if block.wedges(rod.form):
+        raise BadInput(block.warnings(rod.form)[0], remedy="Put the right block into [bench] block_angle")
+    zero = block.zero or 0.0
     targets: dict[tuple[str, Length], StripTarget] = {
         (section.section, one.place): one for section in schedule(rod).sections for one in section.stations
     }

@@ -11,7 +11,7 @@ from culmwright.design.rod_file import read_rod
 from culmwright.measure.errors import BadInput
 from culmwright.workshop.kept import kept_of
 from culmwright.workshop.opening import begin, find, the_shop
-from culmwright.workshop.playing import play
+from culmwright.workshop.playing import START, play
 from culmwright.workshop.printing import book
 from culmwright.workshop.starting import rod_text
 from culmwright.workshop.writing import write_whole
@@ -55,7 +55,7 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
     file = shop / "shop.sqlite"
     if not file.exists():
         with the_shop(file, start=True) as opened:
-            play(opened, begin(opened, str(rod_files[0])))
+            play(opened, begin(opened, str(rod_files[0]), START))
     with the_shop(file) as opened:
         begun = find(opened, "R1")
         kept = kept_of(opened, begun)

@@ -16,14 +16,9 @@ def write_whole(path: Path, content: bytes, *, replace: bool = True) -> Path:
     Raises :class:`BadInput` where the folder is missing or cannot be written, or the file exists and
     ``replace`` is False.
     """
-    if path.is_dir():
-        raise BadInput("this is a folder", where=str(path), remedy="Give the name of a file")
-    if path.exists() and not replace:
-        raise BadInput("this file exists already and is left as it is", where=str(path), remedy="Give another name")
-    if not path.parent.is_dir():
-        raise BadInput("its folder does not exist", where=str(path), remedy=f"Make the folder {path.parent} first")
     aside = None
     try:
+        _must_be_free(path, replace=replace)
         handle, aside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
@@ -41,6 +36,15 @@ def write_whole(path: Path, content: bytes, *, replace: bool = True) -> Path:
             remedy="Check the folder's rights and the disk's room",
         ) from None
     return path
+
+
+def _must_be_free(path: Path, *, replace: bool) -> None:
+    if path.is_dir():
+        raise BadInput("this is a folder", where=str(path), remedy="Give the name of a file")
+    if path.exists() and not replace:
+        raise BadInput("this file exists already and is left as it is", where=str(path), remedy="Give another name")
+    if not path.parent.is_dir():
+        raise BadInput("its folder does not exist", where=str(path), remedy=f"Make the folder {path.parent} first")
 
 
 def _umask() -> int:

@@ -1,0 +1,85 @@
+"""What readings, passes and events share: one sequence, ids that make a repeat harmless, rows that supersede."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Table, and_, exists, func, insert, select
+
+from culmwright.ledger.faults import Conflict
+from culmwright.ledger.records import Standing, must_be_id
+from culmwright.ledger.rows import Row
+from culmwright.ledger.tables import STREAMS
+from culmwright.measure.errors import BadInput
+
+
+def next_seq(connection: Connection) -> int:
+    """The next place in the one sequence of the bench; sound only in a transaction that writes."""
+    newest = connection.execute(select(*(select(func.max(stream.c.seq)).scalar_subquery() for stream in STREAMS))).one()
+    return 1 + max(seq or 0 for seq in newest)
+
+
+def add(connection: Connection, stream: Table, columns: dict[str, Any]) -> int:
+    """Add a row and return its ``seq``; the same id with the same content returns the one that stands already.
+
+    Raises :class:`Conflict` where the id stands for something else, or what the row supersedes is not current.
+    """
+    must_be_id(columns["id"])
+    noun = stream.name
+    stands = connection.execute(select(stream).where(stream.c.id == columns["id"])).mappings().one_or_none()
+    if stands is not None:
+        if differs := [name for name, value in columns.items() if stands[name] != value]:
+            raise Conflict(
+                f"the {noun} {columns['id']} was kept before with another {', '.join(differs)}",
+                remedy="Nothing was changed. Enter it anew under an id of its own",
+            )
+        return int(stands["seq"])
+    if columns["supersedes"] is not None:
+        _must_be_current(connection, stream, columns)
+    elif columns["state"] == "withdrawn":
+        raise BadInput(f"a withdrawal names the {noun} it takes back", remedy=f"Give the number of the {noun}")
+    seq = next_seq(connection)
+    connection.execute(insert(stream).values(seq=seq, **columns))
+    return seq
+
+
+def _must_be_current(connection: Connection, stream: Table, columns: dict[str, Any]) -> None:
+    noun, number = stream.name, columns["supersedes"]
+    old = (
+        connection.execute(select(stream, standing(stream).label("standing")).where(stream.c.seq == number))
+        .mappings()
+        .one_or_none()
+    )
+    if old is None:
+        raise BadInput(f"there is no {noun} {number} to supersede", remedy="Look it up in the log")
+    if old["standing"] != Standing.CURRENT.value:
+        raise Conflict(
+            f"{noun} {number} does not count any more: it was {old['standing']}",
+            remedy="Nothing was changed. Look at the log and supersede the one that counts now",
+        )
+    if not columns["why"]:
+        raise BadInput(f"superseding {noun} {number} needs a reason", remedy="Say why in a few words")
+
+
+def standing(stream: Table) -> ColumnElement[str]:
+    """Whether a row of ``stream`` is current, replaced or withdrawn, as an expression of SQL.
+
+    A withdrawal never counts itself. A row is withdrawn if a withdrawal names it, replaced if another row names it
+    that was not withdrawn in its turn; else it is current.
+    """
+    from sqlalchemy import case, or_
+
+    later, undo = stream.alias("later"), stream.alias("undo")
+    taken_back = exists().where(and_(later.c.supersedes == stream.c.seq, later.c.state == "withdrawn"))
+    undone = exists().where(and_(undo.c.supersedes == later.c.seq, undo.c.state == "withdrawn"))
+    replaced = exists().where(and_(later.c.supersedes == stream.c.seq, later.c.state != "withdrawn", ~undone))
+    return case(
+        (or_(stream.c.state == "withdrawn", taken_back), Standing.WITHDRAWN.value),
+        (replaced, Standing.REPLACED.value),
+        else_=Standing.CURRENT.value,
+    )
+
+
+def by_seq(connection: Connection, stream: Table, seq: int) -> Row | None:
+    """The row of ``stream`` at ``seq``, or None."""
+    return connection.execute(select(stream).where(stream.c.seq == seq)).mappings().one_or_none()
