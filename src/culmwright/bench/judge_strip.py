@@ -32,6 +32,12 @@ class StripJudgement:
     words: str = si("")
     note: str = si("")
 
+    @property
+    def sign(self) -> str:
+        """``-`` where a station is under size, else ``+`` where one is over, else ``=``."""
+        worst = self.least_over if self.least_over.size is Size.UNDER else self.most_over
+        return worst.sign
+
 
 def judge_strip(readings: Sequence[Judgement], cutting: Cutting, display: Display) -> StripJudgement:
     """The judgement of one strip from its ``readings``, one or more stations, all of one stage.

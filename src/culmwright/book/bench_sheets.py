@@ -8,6 +8,8 @@ from culmwright.book import bench_charts, charts
 from culmwright.book.contents import BenchSection, BookContents
 from culmwright.book.ruler import Ruler
 
+ON_SIZE = "on size at every station read, "
+
 
 def bench_sheets(book: BookContents, ruler: Ruler) -> list[dict[str, Any]]:
     """A sheet for each section and stage that was read."""
@@ -29,6 +31,7 @@ def _sheet(book: BookContents, ruler: Ruler, one: BenchSection) -> dict[str, Any
         (None if under is None else -under / small.si, None if over is None else over / small.si),
         station_of=show.station.si,
         ticks=[station / show.station.si for station in ruler.ticks(2 * book.drawing.tick)],
+        height=130,
     )
     return {
         "title": f"Read, {one.section} {one.called}, pass {one.cut}",
@@ -36,14 +39,20 @@ def _sheet(book: BookContents, ruler: Ruler, one: BenchSection) -> dict[str, Any
         "along_words": f"Over or under target at each station, {small.unit}; one shape a strip, dashed the stop limit",
         "run": _run(one, ruler, small.si),
         "run_words": f"Mean of each strip in the order read, {small.unit}; dashed lines are three sigma",
+        "on_size": [
+            [f"S{strip.strip}", strip.judgement.words.removeprefix(ON_SIZE)]
+            for strip in one.strips
+            if strip.judgement.words.startswith(ON_SIZE)
+        ],
         "rows": [
             [
-                strip.judgement.least_over.sign,
-                f"{strip.section}/S{strip.strip}",
+                strip.judgement.sign,
+                f"S{strip.strip}",
                 f"{strip.judgement.words[0].upper()}{strip.judgement.words[1:]}.",
                 [way.words for way in strip.ways],
             ]
             for strip in one.strips
+            if not strip.judgement.words.startswith(ON_SIZE)
         ],
         "process": list(one.process),
     }

@@ -26,9 +26,10 @@ def strips(judged: Sequence[StripState]) -> str:
     """A line a strip, with the ways of those that are under size below it."""
     lines = []
     for one in judged:
-        least = one.judgement.least_over
         where = f"{one.section}/S{one.strip}"
-        lines.append(f"{least.sign} {where:<7} {stage_called(one.stage)}, pass {one.cut}: {one.judgement.words}")
+        lines.append(
+            f"{one.judgement.sign} {where:<7} {stage_called(one.stage)}, pass {one.cut}: {one.judgement.words}"
+        )
         lines += [f"      {number}. {way.words}" for number, way in enumerate(one.ways, 1)]
     return "\n".join(lines)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import fmean
 
-from culmwright.bench.control import ControlChart, individuals, means_and_ranges
+from culmwright.bench.control import Chart, ControlChart, individuals, means_and_ranges
 from culmwright.bench.creep import Creep, creep
 from culmwright.bench.judge import Judgement, Stage, judge
 from culmwright.bench.judge_strip import StripJudgement, judge_strip
@@ -45,7 +45,9 @@ class StripState:
 class Run:
     """The strips of a section read after one pass, in the order read, as a process: ``values`` are mean deviations.
 
-    ``chart`` is None below two strips; ``story`` None while scatter explains them.
+    ``chart`` is of individuals and moving ranges, since what sets one strip apart from the next is the same all along
+    it; ``along`` charts the range over a strip's stations. Both None below two strips; ``story`` None while scatter
+    explains them.
     """
 
     section: str
@@ -54,6 +56,7 @@ class Run:
     labels: tuple[str, ...]
     values: tuple[float, ...] = si("m")
     chart: ControlChart | None = si("")
+    along: Chart | None = si("")
     signals: tuple[Signal, ...] = ()
     story: Creep | None = None
 
@@ -181,7 +184,7 @@ def _runs(rod: Rod, judged: dict[_Key, tuple[Judgement, ...]]) -> Iterable[Run]:
             continue
         labels = tuple(f"S{strip}" for strip, _ in strips)
         means = tuple(fmean(row) for row in rows)
-        chart = _chart(labels, rows, means)
+        chart = individuals(labels, means) if len(rows) > 1 else None
         yield Run(
             section,
             stage,
@@ -189,13 +192,12 @@ def _runs(rod: Rod, judged: dict[_Key, tuple[Judgement, ...]]) -> Iterable[Run]:
             labels,
             means,
             chart,
+            _along(labels, rows),
             signals(chart.place) if chart else (),
             creep(labels, means, rod.display, RESOLUTION),
         )
 
 
-def _chart(labels: tuple[str, ...], rows: list[tuple[float, ...]], means: tuple[float, ...]) -> ControlChart | None:
-    if len(rows) < 2:
-        return None
-    several = len(rows[0]) > 1
-    return means_and_ranges(labels, rows) if several else individuals(labels, means)
+def _along(labels: tuple[str, ...], rows: list[tuple[float, ...]]) -> Chart | None:
+    """The chart of ranges along each strip; None where strips were read at one station only."""
+    return means_and_ranges(labels, rows).scatter if len(rows) > 1 and len(rows[0]) > 1 else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from culmwright.bench.judge import amount
 from culmwright.book.contents import BenchSection, BenchStrip
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
@@ -53,15 +54,17 @@ def run_words(run: Run, show: Display) -> tuple[str, ...]:
     chart = run.chart
     if chart is None:
         return ()
-    provisional = "; the limits are provisional, there are few strips" if chart.provisional else ""
+    side = "over" if chart.place.centre >= 0 else "under"
     said = [
-        f"The strips of {run.section} stand {show.small(chart.place.centre)} over target in the mean and scatter by "
-        f"{show.small(chart.place.sigma)} from strip to strip{provisional}."
+        f"The strips of {run.section} stand {amount(chart.place.centre, show.small)} {side} target in the mean and "
+        f"scatter by {show.small(chart.place.sigma)} from strip to strip"
+        + (f", {show.small(run.along.centre)} in range along a strip" if run.along else "")
+        + ("; the limits are provisional, there are few strips." if chart.provisional else ".")
     ]
-    said += [
-        f"At {run.labels[one.last]}: {one.words} (by chance alone once in {1 / one.false_alarm:.0f} strips)."
-        for one in run.signals
-    ]
+    for words in dict.fromkeys(one.words for one in run.signals):
+        alike = [one for one in run.signals if one.words == words]
+        at = ", ".join(run.labels[one.last] for one in alike)
+        said.append(f"At {at}: {words} (by chance alone once in {1 / alike[0].false_alarm:.0f} strips).")
     if run.story is not None:
         said.append(f"{run.story.words[0].upper()}{run.story.words[1:]}.")
     return tuple(said)

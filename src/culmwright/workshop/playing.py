@@ -27,10 +27,10 @@ SEED = 20261124
 START = datetime(2026, 11, 20, 8, 5, tzinfo=UTC)
 STRIP_SCATTER = 1.2 * THOU  # [m] one strip against the next
 PLACE_SCATTER = 0.6 * THOU  # [m] one station against the next
-CREEP = 1.1 * THOU  # [m] what the butt's stop rises from one strip to the next
+CREEP = 1.7 * THOU  # [m] what the butt's stop rises from one strip to the next
 CREEPS_FROM = 3
 SPOILED = ("T2", 5)
-SPOILED_BY = 118 * THOU  # [m] below the roughed height, near the butt end of the strip
+SPOILED_BY = 104 * THOU  # [m] below the roughed height all along: the stop was not locked
 DIAL = 12_700  # [nm] what the gauge resolves: half a thou
 
 
@@ -54,14 +54,13 @@ class Clock:
 
 @dataclass(frozen=True, slots=True)
 class _Strip:
-    """An invented strip: how far it stands over its roughed height at each share of its length [m]."""
+    """An invented strip: how far it stands over its roughed height [m]."""
 
     over: float
     spoiled: bool
 
-    def at(self, share: float, random: Random) -> float:
-        dip = SPOILED_BY * max(1 - abs(share - 0.8) / 0.35, 0.0) if self.spoiled else 0.0
-        return self.over - dip + random.gauss(0.0, PLACE_SCATTER)
+    def read(self, random: Random) -> float:
+        return self.over - (SPOILED_BY if self.spoiled else 0.0) + random.gauss(0.0, PLACE_SCATTER)
 
 
 def play(shop: Shop, begun: Begun, seed: int = SEED) -> None:
@@ -130,14 +129,14 @@ def _read_all(session: Session, section: str, random: Random) -> None:
             left_out = False
             session.skip("a node lies here")
             continue
-        value = armed.aim.reading + strips[armed.place.strip - 1].at(share, random)
+        value = armed.aim.reading + strips[armed.place.strip - 1].read(random)
         if slip and armed.place.strip == 2 and share > 0.7:
             slip = False  # a digit misread: taken back at once and read again
             session.take(_dialled(value - 3 * THOU), seconds)
             session.undo()
             seconds += 6.0
         if session.take(_dialled(value), seconds).said is Said.HELD:
-            session.keep("a wedge of torn cane, read twice", seconds + 3.0)
+            session.keep("planed with the stop unlocked, read twice", seconds + 3.0)
 
 
 def _dialled(value: float) -> str:

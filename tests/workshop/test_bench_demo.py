@@ -1,0 +1,88 @@
+"""The simulated bench of the demo: what was put into its strips is what the log, the charts and the verdicts say."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from culmwright.bench.judge import Stage
+from culmwright.bench.salvage import WayKind
+from culmwright.measure.errors import BadInput
+from culmwright.workshop import playing
+from culmwright.workshop.judging import bench_state
+from culmwright.workshop.kept import kept_of
+from culmwright.workshop.playing import CREEP, play
+from culmwright.workshop.telling import EventKind, log, note, walked
+
+
+@pytest.fixture
+def played(shop, begun):
+    play(shop, begun)
+    return begun
+
+
+def test_the_bench_finds_what_was_put_into_the_strips(shop, played):
+    state = bench_state(shop, played)
+    assert len(state.strips) == 21
+    assert {one.stage for one in state.strips} == {Stage.ROUGH}
+
+    spoiled = next(one for one in state.strips if (one.section, one.strip) == playing.SPOILED)
+    assert spoiled.judgement.sign == "-"
+    # 104 thou below the roughed height is about 3 under the finished one: it serves slid, within the 3 in spare
+    assert spoiled.ways[0].kind is WayKind.SLID
+    assert 0 < spoiled.ways[0].slide <= 3 * 0.0254 + 1e-9
+    assert spoiled.ways[-1].kind is WayKind.SCRAPPED
+    assert all(not one.ways for one in state.strips if one.judgement.sign != "-")
+
+    runs = {run.section: run for run in state.runs}
+    story = runs["B"].story
+    assert story is not None
+    assert story.since in ("S2", "S3", "S4")
+    assert story.size == pytest.approx(CREEP * 4, abs=3 * story.standard_error)
+    assert runs["T1"].story is None
+
+
+def test_the_log_tells_the_day(shop, played):
+    story = log(shop, played)
+    words = [line.words for line in story.lines]
+    assert words[0] == "revision frozen"
+    assert words[1].startswith("soak started, planned ready ")
+    assert sum(line.startswith("T1/S3 read at 10 stations, roughing, after pass 5: ") for line in words) == 1
+    assert any("taken back (undone at the bench)" in line for line in words)
+    assert any("left out (a node lies here)" in line for line in words)
+    assert any(line.startswith("drying since ") for line in story.now)
+    assert not any("in soak" in line for line in story.now)
+
+
+def test_the_distance_is_that_of_the_passes_kept(shop, played):
+    """Five pairs over seven strips of 51 in in each of three sections."""
+    assert walked(shop, played) == pytest.approx(5 * 2 * 7 * 51 * 0.0254 * 3)
+
+
+def test_the_same_seed_plays_the_same_day(shop, played, tmp_path, rod_path):
+    from culmwright.ledger.shop import create_shop
+    from culmwright.workshop.opening import begin
+
+    with create_shop(tmp_path / "other.sqlite") as other:
+        again = begin(other, str(rod_path))
+        play(other, again)
+        assert [one.judgement.words for one in bench_state(other, again).strips] == [
+            one.judgement.words for one in bench_state(shop, played).strips
+        ]
+
+
+def test_the_book_gets_what_was_read(shop, played):
+    kept = kept_of(shop, played)
+    assert kept.code == "R1"
+    assert [one.section for one in kept.bench] == ["T1", "T2", "B"]
+    assert any("The stop has crept up" in words for words in kept.bench[2].process)
+
+
+def test_an_event_is_put_into_the_log_and_nonsense_is_not(shop, begun):
+    note(shop, begun, EventKind.GLUED, section="T1", words="first batch")
+    assert log(shop, begun).lines[-1].words == "glued T1: first batch"
+    with pytest.raises(BadInput, match="this rod has no section M"):
+        note(shop, begun, EventKind.GLUED, section="M")
+    with pytest.raises(BadInput, match="it would be ready before it begins"):
+        note(shop, begun, EventKind.SOAK_STARTED, ready_at=datetime(2020, 1, 1, tzinfo=UTC))

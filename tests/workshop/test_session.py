@@ -1,0 +1,193 @@
+"""A session at the bench: one input a reading, nothing lost, nothing doubled, nothing kept without a word."""
+
+from __future__ import annotations
+
+import pytest
+
+from culmwright.ledger.readings import current
+from culmwright.ledger.shop import open_shop
+from culmwright.ledger.tables import READING
+from culmwright.measure.errors import BadInput
+from culmwright.measure.spot import Spot
+from culmwright.workshop.opening import begin, find
+from culmwright.workshop.reading import Inner, Order, Stage, read
+from culmwright.workshop.session import Said
+
+
+def on_target(session):
+    """What the gauge shows for a strip exactly on size, to the ten-thousandth of an inch."""
+    return f"{session.armed.aim.reading / 0.0254:.4f}"
+
+
+def rows(shop):
+    with shop.reading() as connection:
+        return len(connection.execute(READING.select()).all())
+
+
+def kept(shop, begun):
+    return {str(one.entry.cell.spot): one.entry.value.text for one in current(shop, begun.revision.id)}
+
+
+def test_sixty_readings_cost_sixty_inputs(shop, begun):
+    session = read(shop, begun, Stage.FINISH, ("T1",), (1, 2, 3, 4, 5, 6))
+    inputs = 0
+    while session.armed is not None:
+        assert session.take(on_target(session), clock=inputs * 5.0).said is Said.KEPT
+        inputs += 1
+    assert inputs == 60
+    assert len(kept(shop, begun)) == 60
+
+
+def test_a_reading_is_in_the_file_when_the_answer_comes(shop, begun):
+    session = read(shop, begun)
+    typed = on_target(session)
+    answer = session.take(typed, 0.0)
+    with open_shop(shop.file, write=False) as other:
+        (one,) = current(other, begun.revision.id)
+    assert one.seq == answer.reading.seq
+    assert one.entry.value.text == typed
+
+
+def test_the_verdict_comes_in_words(shop, begun):
+    session = read(shop, begun, Stage.FINISH, start=Spot.parse("T1/S1@25in"))
+    over = session.armed.aim.reading + 1.2 * 25.4e-6
+    answer = session.take(f"{over / 0.0254:.4f}", 0.0)
+    assert answer.words == "1.2 thou over at station 25: one pair of passes of 0.6"
+    assert session.armed.place.station.m == pytest.approx(30 * 0.0254)
+
+
+def test_a_unit_mixed_up_is_asked_about_and_never_converted(shop, begun):
+    session = read(shop, begun)
+    wanted = session.armed.aim.reading
+    answer = session.take(f"{wanted * 1000:.2f}", 0.0)
+    assert answer.said is Said.HELD
+    assert "That looks like millimetres on an inch gauge" in answer.words
+    assert rows(shop) == 0
+    assert session.take(f"{wanted * 1000:.2f} mm", 1.0).said is Said.KEPT
+    (one,) = current(shop, begun.revision.id)
+    assert one.entry.value.unit == "mm"
+
+
+def test_a_double_press_is_held_and_kept_only_when_told(shop, begun):
+    session = read(shop, begun, Stage.FINISH, ("B",), start=Spot.parse("B/S1@80in"))
+    typed = on_target(session)
+    session.take(typed, 10.0)
+    assert session.take(typed, 10.5).said is Said.HELD
+    assert rows(shop) == 1
+    assert session.keep("", 11.0).said is Said.KEPT
+    assert rows(shop) == 2
+
+
+def test_out_of_tolerance_is_kept_with_a_reason(shop, begun):
+    session = read(shop, begun, Stage.FINISH)
+    low = session.armed.aim.reading - 3 * 25.4e-6
+    answer = session.take(f"{low / 0.0254:.4f}", 0.0)
+    assert answer.said is Said.HELD
+    assert "stop, no pass can put cane back" in answer.words
+    with pytest.raises(BadInput, match="it is kept with a reason"):
+        session.keep(" ", 1.0)
+    session.keep("torn at the node", 2.0)
+    (one,) = current(shop, begun.revision.id)
+    assert one.entry.why == "torn at the node"
+
+
+def test_undo_arms_the_cell_again_and_loses_nothing(shop, begun):
+    session = read(shop, begun)
+    first = session.armed.place
+    session.take(on_target(session), 0.0)
+    session.undo()
+    assert session.armed.place == first
+    assert current(shop, begun.revision.id) == ()
+    assert rows(shop) == 2  # the reading and its withdrawal
+    with pytest.raises(BadInput, match="there is nothing to undo"):
+        session.undo()
+
+
+def test_reading_a_cell_again_replaces_what_counts(shop, begun):
+    session = read(shop, begun)
+    session.take(on_target(session), 0.0)
+    session.back()
+    again = f"{session.armed.aim.reading / 0.0254 + 0.001:.4f}"
+    session.take(again, 5.0)
+    assert list(kept(shop, begun).values()) == [again]
+    assert rows(shop) == 2
+
+
+def test_a_cell_is_skipped_for_a_reason(shop, begun):
+    session = read(shop, begun)
+    first = session.armed.place
+    with pytest.raises(BadInput, match="a cell is skipped for a reason"):
+        session.skip("  ")
+    assert rows(shop) == 0
+    session.skip("a node lies here")
+    assert session.armed.place != first
+    (one,) = current(shop, begun.revision.id)
+    assert one.entry.why == "a node lies here"
+
+
+def test_a_new_session_goes_on_where_the_last_one_stood(shop, begun):
+    session = read(shop, begun, sections=("T1",), strips=(1,))
+    for clock in range(4):
+        session.take(on_target(session), clock * 5.0)
+    again = read(shop, begun, sections=("T1",), strips=(1,))
+    assert again.armed == session.armed
+    while again.armed is not None:
+        again.take(on_target(again), 100.0 + 5 * again.armed.done)
+    assert read(shop, begun, sections=("T1",), strips=(1,)).task.cut == 2
+
+
+def test_two_sessions_on_one_shop_both_work_and_nothing_is_doubled(shop, begun):
+    with open_shop(shop.file) as other_shop:
+        here = read(shop, begun, sections=("T1",), strips=(1,))
+        there = read(other_shop, find(other_shop, "R1"), sections=("T1",), strips=(1,))
+        for turn in range(5):
+            here.take(on_target(here), turn * 20.0)
+            there.onward()  # looks at the ledger again
+            while there.armed.place not in there.walk.open:
+                there.onward()
+            there.take(on_target(there), turn * 20.0 + 9)
+            here.onward()
+            here.back()
+            while here.armed is not None and here.walk.open and here.armed.place not in here.walk.open:
+                here.onward()
+    assert len(kept(shop, begun)) == 10
+    assert rows(shop) == 10
+
+
+def test_the_walk_can_be_turned_round_and_begun_anywhere(shop, begun):
+    stations = read(shop, begun, sections=("B",), order=Order(Inner.STRIPS))
+    stations.take(on_target(stations), 0.0)
+    assert (stations.armed.place.strip, stations.armed.place.station.m) == (2, pytest.approx(45 * 0.0254))
+    backward = read(shop, begun, sections=("T2",), order=Order(backward=True))
+    assert str(backward.armed.spot) == "T2/S7@45in"
+    begun_there = read(shop, begun, sections=("T1",), start=Spot.parse("T1/S3@25in"))
+    assert str(begun_there.armed.spot) == "T1/S3@25in"
+
+
+def test_a_redrawn_rod_is_frozen_anew_and_readings_stay_where_they_were_made(shop, rod_path, begun):
+    session = read(shop, begun)
+    session.take(on_target(session), 0.0)
+    rod_path.write_text(rod_path.read_text().replace("0.0775", "0.0780"))
+    redrawn = begin(shop, str(rod_path))
+    assert (begun.code, redrawn.code) == ("R1.1", "R1.2")
+    assert current(shop, redrawn.revision.id) == ()
+    assert len(current(shop, begun.revision.id)) == 1
+    assert find(shop, "R1.1").notes == ("this is R1.1; R1.2 exists, drawn later",)
+    assert begin(shop, str(rod_path)).code == "R1.2"  # the same drawing again is the same revision
+
+
+def test_sections_and_strips_the_rod_does_not_have_are_refused(shop, begun):
+    with pytest.raises(BadInput, match="this rod has no section M"):
+        read(shop, begun, sections=("M",))
+    with pytest.raises(BadInput, match="a section has 7 strips, not a strip 8"):
+        read(shop, begun, strips=(8,))
+
+
+def test_a_gauge_keeps_its_unit(shop, begun):
+    session = read(shop, begun, gauge="G1", gauge_unit="mm")
+    assert session.bare == "mm"
+    assert read(shop, begun, gauge="G1").bare == "mm"
+    with pytest.raises(BadInput, match="gauge G1 was declared to show mm"):
+        read(shop, begun, gauge="G1", gauge_unit="in")
+    with pytest.raises(BadInput, match="gauge G2 is new here"):
+        read(shop, begun, gauge="G2")
