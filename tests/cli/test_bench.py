@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import io
 import json
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 
 import pytest
 
@@ -126,6 +128,26 @@ def test_events_and_the_book_of_a_rod_of_the_shop(bench, tmp_path, capsys, monke
     code, out, _ = run(capsys, monkeypatch, "book", "R1", "--shop", shop, "-o", tmp_path / "r1.pdf", "--json")
     assert code == 0
     assert (tmp_path / "r1.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_a_damaged_shop_is_left_as_it_is_and_what_can_be_read_is_saved(bench, tmp_path, capsys, monkeypatch):
+    path, shop = bench
+    run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.3904\n0.3940\n")
+    with closing(sqlite3.connect(shop)) as opened:
+        (size,) = opened.execute("PRAGMA page_size").fetchone()
+        (page,) = opened.execute("SELECT rootpage FROM sqlite_master WHERE name = 'event'").fetchone()
+    content = bytearray(shop.read_bytes())
+    content[(page - 1) * size : (page - 1) * size + 8] = b"\xff" * 8  # the head of the page that holds the events
+    shop.write_bytes(content)
+    code, out, err = run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.4027\n")
+    assert code == 2
+    assert "is damaged" in err
+    assert shop.read_bytes() == content
+    code, out, _ = run(capsys, monkeypatch, "export", tmp_path / "saved", "--shop", shop)
+    assert code == 1
+    assert out.startswith("The shop is damaged. What could still be read, ")
+    assert (tmp_path / "saved").is_dir()
+    assert shop.read_bytes() == content
 
 
 REFUSED = [

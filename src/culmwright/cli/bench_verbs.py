@@ -157,9 +157,14 @@ def _export_arguments(parser: Parser) -> None:
 
 
 def _export(args: argparse.Namespace) -> Answer:
-    from culmwright.workshop.guarding import export
+    from culmwright.workshop.guarding import Salvaged, export
 
     made = export(args.target, args.shop)
+    if isinstance(made, Salvaged):
+        rows = sum(made.saved.values())
+        lost = f"; reading broke off in {', '.join(made.broken)}" if made.broken else ""
+        words = f"The shop is damaged. What could still be read, {rows} rows, is in {made.folder}{lost}."
+        return Answer(made, lambda: words, exit_code=1)
     return Answer(made, lambda: f"All {made.rows} rows are in {made.path}.")
 
 

@@ -11,6 +11,8 @@ from culmwright.ledger.carry import Exported, Sheets, apply, preview
 from culmwright.ledger.carry import Preview as Preview
 from culmwright.ledger.carry import export as carry_out
 from culmwright.ledger.place import shop_file
+from culmwright.ledger.salvage import Salvaged as Salvaged
+from culmwright.ledger.salvage import salvage
 from culmwright.measure.errors import BadInput
 from culmwright.workshop.opening import the_shop
 
@@ -28,10 +30,15 @@ def restore(copy: str | Path, shop: str | Path | None = None) -> Restored:
     return put_back(Path(copy).resolve(), shop_file(shop))
 
 
-def export(target: str | Path, shop: str | Path | None = None) -> Exported:
-    """Write every table of the shop to ``target``: a workbook if it ends in ``.xlsx``, else a folder of CSV files."""
+def export(target: str | Path, shop: str | Path | None = None) -> Exported | Salvaged:
+    """Write every table of the shop to ``target``: a workbook if it ends in ``.xlsx``, else a folder of CSV files.
+
+    Of a damaged shop, what can still be read of it, as CSV.
+    """
     path = Path(target).resolve()
     with the_shop(shop, write=False) as opened:
+        if opened.damage:
+            return salvage(opened.file, path)
         return carry_out(opened, path, Sheets.XLSX if path.suffix.lower() == ".xlsx" else Sheets.CSV)
 
 
