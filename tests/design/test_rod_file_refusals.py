@@ -119,7 +119,7 @@ CASES = {
     "a density below zero": ('density = "0.668 oz/in^3"', 'density = "-1 g/cm^3"',
         "[cane] density: a density of zero or less cannot be. Write it like 0.668 oz/in^3."),
     "a density no matter has": ('density = "0.668 oz/in^3"', 'density = "1e300 g/cm^3"',
-        '[cane] density: "1e300 g/cm^3" cannot be read as a density: that is far too large for a density here. '
+        '[cane] density: "1e300 g/cm^3" cannot be read as a density: the value is too large. '
         "Write it like 0.668 oz/in^3."),
     "a bare stress": ('stress_limit = "14000 psi"', "stress_limit = 14000",
         '[cane] stress_limit: "14000" cannot be read as a stress: a stress needs its unit. Write it like 14000 psi.'),

@@ -76,3 +76,21 @@ def test_what_is_possible_but_odd_is_asked_about_once(was, typed, warnings):
 @pytest.mark.parametrize("name", ["starter", "thrimble-beck", "ossel-burn", "pellamere-brook"])
 def test_a_plain_rod_is_not_asked_about(name):
     assert rod_from_text(rod_text(name)).warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "size"),
+    [
+        ("modulus", "4.4 mpsi", "small"),
+        ("modulus", "30 mPa", "small"),
+        ("stress_limit", "14000 mpsi", "small"),
+        ("density", "668 oz/in^3", "large"),
+    ],
+)
+def test_a_slip_of_the_prefix_is_asked_about(key, value, size):
+    """mPa is a thousandth of a pascal, a billion times less than MPa."""
+    head = rod_text("starter").split("[cane]")
+    rest = head[1].split("\n", 3)[3]
+    rod = rod_from_text(f'{head[0]}[cane]\n{key} = "{value}"\n{rest}')
+    (warning,) = rod.warnings
+    assert warning.startswith(f"[cane] {key} is {value}, far too {size} for a ")

@@ -121,10 +121,11 @@ def test_the_whole_ladder_runs_backwards(n, tip, middle, butt, varnish, glue, fi
         ROD.format(n=n, tip=tip, middle=middle, butt=butt, varnish=varnish, glue=glue, finish=finish,
                    apex=360 / n + off, culm=culm)
     )  # fmt: skip
+    wedged = off > 1  # in the block one degree open, where no reading is right
     for strip in schedule(rod).sections[0].stations:
         seated = (strip.height - (strip.crown or 0.0)) * max(rod.form.closing, 1) + (strip.crown or 0.0)
         apothem = seated + glue_offset(n, float(glue) * 1e-3) - float(finish) * 1e-3 + float(varnish) * 1e-3
         assert polygon.across(n, apothem) == pytest.approx(strip.across, rel=1e-11)
         assert strip.rough_height - strip.height == pytest.approx(2.54e-3, rel=1e-11)
-        assert strip.reading == pytest.approx(strip.height + 3e-3, rel=1e-12)
+        assert strip.reading == (None if wedged else pytest.approx(strip.height + 3e-3, rel=1e-12))
         assert strip.groove_depth == pytest.approx(strip.height * rod.form.flank_altitude, rel=1e-12)

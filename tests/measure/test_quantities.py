@@ -136,17 +136,17 @@ REFUSED = [
     (
         "1e999 kg",
         Kind.MASS,
-        '"1e999 kg" cannot be read as a mass: that is far too large for a mass here. Write it like 0.22 oz.',
+        '"1e999 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz.',
     ),
     (
         "1e300 kg",
         Kind.MASS,
-        '"1e300 kg" cannot be read as a mass: that is far too large for a mass here. Write it like 0.22 oz.',
+        '"1e300 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz.',
     ),
     (
         "1e-300 Pa",
         Kind.STRESS,
-        '"1e-300 Pa" cannot be read as a stress: that is far too small for a stress here. Write it like 14000 psi.',
+        '"1e-300 Pa" cannot be read as a stress: the value is too small. Write it like 14000 psi.',
     ),
 ]
 
@@ -170,13 +170,3 @@ def test_what_could_be_misread_is_refused(text):
 def test_weights_are_typed_like_lengths(text, ounces):
     """An ounce is 28.349523125 g (international pound, 1959)."""
     assert parse_quantity(text, Kind.MASS) == pytest.approx(ounces * 0.028349523125, rel=1e-12)
-
-
-@pytest.mark.parametrize(
-    ("text", "kind"),
-    [("4.4 mpsi", Kind.MODULUS), ("30 mPa", Kind.MODULUS), ("14000 mpsi", Kind.STRESS), ("5 gr", Kind.MASS)],
-)
-def test_a_slip_of_the_prefix_is_no_modulus(text, kind):
-    """mPa is a thousandth of a pascal, a billion times less than MPa; gr may be grains or grams."""
-    with pytest.raises(BadInput, match="cannot be read as"):
-        parse_quantity(text, kind)

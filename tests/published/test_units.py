@@ -15,7 +15,7 @@ from culmwright.measure.quantities import Kind, parse_quantity
 QUANTITIES = [
     ("1 oz", Kind.MASS, 2.834952e-2, 5e-9),  # ounce (avoirdupois)
     ("1 lb", Kind.MASS, 4.535924e-1, 5e-8),  # pound (avoirdupois)
-    ("1 gr", Kind.MASS, 6.479891e-5, 0),  # grain, exact
+    ("1 grain", Kind.MASS, 6.479891e-5, 0),  # grain, exact
     ("1 oz", Kind.LOAD, 2.780139e-1, 5e-8),  # ounce (avoirdupois)-force
     ("1 lb", Kind.LOAD, 4.448222, 5e-7),  # pound-force
     ("1 kg", Kind.LOAD, 9.80665, 0),  # kilogram-force, exact

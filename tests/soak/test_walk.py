@@ -8,6 +8,7 @@ import sqlite3
 import tempfile
 from contextlib import closing
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -26,9 +27,17 @@ EXAMPLES, STEPS = {"commit": (25, 30), "nightly": (500, 100), "release": (2000, 
     os.environ.get("CULMWRIGHT_SOAK", "commit")
 ]
 MEMORY = Path("/dev/shm")
-MADE = Path(tempfile.mkdtemp(dir=MEMORY if MEMORY.is_dir() else None)) / "made.sqlite"
 CELLS = [Cell(1, "T1", Length.parse(f"{station} in"), "rough", 1, strip) for station in (5, 10) for strip in (1, 2)]
 NUMBERS = st.integers(0, 10**9)
+
+
+@cache
+def made() -> Path:
+    """The file of a shop with one rod, in memory where the machine has one."""
+    file = Path(tempfile.mkdtemp(dir=MEMORY if MEMORY.is_dir() else None)) / "made.sqlite"
+    with create_shop(file) as shop:
+        freeze(shop, "Quillet Water", "a rod file", "0" * 64)
+    return file
 
 
 class Walk(RuleBasedStateMachine):
@@ -36,10 +45,8 @@ class Walk(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        if not MADE.exists():
-            with create_shop(MADE) as made:
-                freeze(made, "Quillet Water", "a rod file", "0" * 64)
-        self.file = Path(shutil.copyfile(MADE, tempfile.mktemp(dir=MADE.parent)))
+        self.file = made().with_name("walk.sqlite")
+        shutil.copyfile(made(), self.file)
         self.shop = open_shop(self.file)
         self.chains: list[list[Reading]] = []
         self.kept: list[Reading] = []
@@ -133,4 +140,4 @@ TestWalk.settings = settings(max_examples=EXAMPLES, stateful_step_count=STEPS)
 
 
 def teardown_module() -> None:
-    shutil.rmtree(MADE.parent)
+    shutil.rmtree(made().parent)

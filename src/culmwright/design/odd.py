@@ -10,6 +10,7 @@ from culmwright.design.rod import Making, Rod
 from culmwright.design.taper import Taper
 from culmwright.measure.display import Display
 from culmwright.measure.lengths import Length
+from culmwright.measure.quantities import Kind
 
 CLOSE = 0.3  # [m] an end station further than this from its neighbour may differ more from it
 STEEPEST = 3.0  # times its neighbour, for an end station
@@ -27,6 +28,23 @@ USUAL = {
     "split_height": ("2 mm", "20 mm"),
 }
 """Between what each length of making a rod usually lies; outside it is asked about (own choice, wide)."""
+
+
+LIKELY = {
+    Kind.MASS: (1e-7, 1e1),
+    Kind.STRESS: (1e6, 1e10),
+    Kind.MODULUS: (1e9, 1e12),
+    Kind.DENSITY: (50.0, 2e4),
+    Kind.STIFFNESS: (1e-6, 1e4),
+}
+"""Between what a rod's quantities lie [SI]; outside it the unit in the file is a slip, such as mPa for MPa."""
+
+
+def odd_quantity(place: str, value: float, text: str, kind: Kind) -> Iterator[str]:
+    """A warning about a ``value`` [SI], typed as ``text``, that no rod has."""
+    low, high = LIKELY[kind]
+    if not low <= value <= high:
+        yield f"{place} is {text}, far too {'small' if value < low else 'large'} for {kind.one}: is its unit right?"
 
 
 def odd_across(place: str, stations: tuple[Length, ...], across: tuple[Length, ...]) -> Iterator[str]:

@@ -10,7 +10,7 @@ from math import pi, radians
 from typing import Any
 
 from culmwright.design.fittings import Ferrule, Guide
-from culmwright.design.odd import odd_across, odd_rod
+from culmwright.design.odd import odd_across, odd_quantity, odd_rod
 from culmwright.design.polygon import apothem
 from culmwright.design.rod import BLOCK_DEGREES, BenchSetup, Cane, Cutter, Making, Rod, Stated, default_apex
 from culmwright.design.strip import glue_offset
@@ -235,6 +235,7 @@ class RodReader:
         value = table.quantity(key, kind)
         if value <= 0:
             table.refuse(key, f"a {kind.word} of zero or less cannot be", f"Write it like {kind.example}")
+        self.warnings.extend(odd_quantity(f"{table.place} {key}", value, str(table.content[key]), kind))
         return value
 
     def _cane(self) -> Cane:

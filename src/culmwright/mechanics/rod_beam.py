@@ -1,0 +1,135 @@
+"""From a drawn rod to the beam it is: cane, varnish, ferrules, guides, and the line if it lies in them.
+
+Only what the rod file lists is carried. Places here are arc length [m] from the grip's front; what lies under the
+grip is in the clamp and bends nothing.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from culmwright.design.fittings import Ferrule
+from culmwright.design.line_standard import line_density
+from culmwright.design.polygon import apothem, area, bending_modulus, second_moment
+from culmwright.design.rod import Rod
+from culmwright.measure.errors import BadInput
+from culmwright.measure.reckoning import ROD_FILE
+from culmwright.mechanics.beam import SAME_PLACE, Beam, Stretch, beam_of
+from culmwright.mechanics.loads import across_at
+
+
+def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: int = 1) -> Beam:
+    """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits; ``fineness`` cuts it finer.
+
+    ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v. A ferrule with a
+    length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's there; without
+    a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
+    :class:`BadInput` for a tip the rod does not have, or a line where it has no number or no guides.
+    """
+    if not 1 <= tip <= rod.tips:
+        raise BadInput(
+            f"this rod has {rod.tips} tip{'s' if rod.tips > 1 else ''}, not a tip {tip}", remedy="Give a tip it has"
+        )
+    free = free_length(rod)
+    masses = [(free - guide.station.m, guide.mass) for guide in rod.guides if guide.mass is not None]
+    masses += [
+        (free - one.station.m, one.mass) for one in rod.ferrules if one.mass is not None and one.length is None
+    ]
+    line = _line(rod, free) if line_in_guides else (free, 0.0)
+    return beam_of(
+        _stretches(rod, tip, line),
+        [(max(place, 0.0), mass) for place, mass in masses if place >= -SAME_PLACE],
+        [free - guide.station.m for guide in rod.guides],
+        fineness,
+    )
+
+
+def free_length(rod: Rod) -> float:
+    """From the grip's front to the tip [m]."""
+    return rod.length.m - rod.grip.m
+
+
+def beam_notes(rod: Rod) -> tuple[str, ...]:
+    """What of the rod could not be taken into account, or was taken by default, each a sentence without its stop."""
+    notes = []
+    if rod.grip.nanometres:
+        notes.append("the rod is held as in a vice up to the grip's front; a hand is softer")
+    else:
+        notes.append("the file gives no grip: the rod is held as in a vice at its butt end")
+    if rod.cane.modulus.source != ROD_FILE:
+        notes.append(f"the modulus of the cane is a default ({rod.cane.modulus.source})")
+    if rod.cane.modulus.spread:
+        share = rod.cane.modulus.spread / rod.cane.modulus.value
+        notes.append(f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it")
+    if rod.cane.density.source != ROD_FILE:
+        notes.append(f"the density of the cane is a default ({rod.cane.density.source})")
+    if any(one.mass is None for one in rod.ferrules):
+        notes.append("a ferrule without a mass adds none")
+    if any(one.stiffness is None or one.length is None for one in rod.ferrules):
+        notes.append("a ferrule without a length and a stiffness bends as the cane does that it covers")
+    if not rod.guides:
+        notes.append("no guides are carried: the file lists none")
+    elif any(guide.mass is None for guide in rod.guides):
+        notes.append("guides without a mass add none")
+    return tuple(notes)
+
+
+def _line(rod: Rod, free: float) -> tuple[float, float]:
+    """Where the line in the guides begins [m] and its mass per length [kg/m]."""
+    if rod.line is None:
+        raise BadInput("the file gives no line number", where="[rod] line", remedy="Give one from 1 to 15")
+    if not rod.guides:
+        raise BadInput("no line lies in the guides: the file lists none", where="[guides]", remedy="List them")
+    return free - rod.guides[-1].station.m, line_density(rod.line)
+
+
+def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
+    """The rod between all its kinks and steps, from the clamp on."""
+    free = free_length(rod)
+    sections = rod.assembled(tip)
+    sleeves = [(*_sleeve(one, free), one) for one in rod.ferrules if one.length is not None]
+    cuts = [free - station.m for section in sections for station in section.stations]
+    cuts += [place for low, high, _ in sleeves for place in (low, high)]
+    inside = sorted(place for place in (*cuts, line[0]) if SAME_PLACE < place < free - SAME_PLACE)
+    places = [0.0]
+    for place in inside:
+        if place - places[-1] > SAME_PLACE:
+            places.append(place)
+    n, v, E = rod.sides, rod.varnish.m, rod.cane.modulus.value
+    stretches = []
+    for low, high in pairwise([*places, free]):
+        middle = (low + high) / 2
+        section = next(one for one in reversed(sections) if one.start.m <= free - middle)
+        across = [section.taper.at(free - s) for s in (low, middle, high)]
+        if section.start.m > free - high + SAME_PLACE or section.end.m < free - low - SAME_PLACE:
+            across = [across_at(sections, free - s) for s in (low, middle, high)]
+        bare = [rod.bare_apothem(one) for one in across]
+        density = [
+            rod.cane.density.value * area(n, a) + rod.varnish_density.value * (area(n, apothem(n, d)) - area(n, apothem(n, d) - v))
+            for a, d in zip(bare, across, strict=True)
+        ]
+        over = [one for start, end, one in sleeves if start < middle < end]
+        spread = sum(one.mass / one.length.m for one in over if one.mass is not None and one.length is not None)
+        spread += line[1] if middle > line[0] else 0.0
+        stretches.append(
+            Stretch(
+                low,
+                high,
+                (E * second_moment(n, bare[0]), E * second_moment(n, bare[2])),
+                (density[0] + spread, density[1] + spread, density[2] + spread),
+                (E * _fibre(n, bare[0]), E * _fibre(n, bare[2])),
+                sum(one.stiffness for one in over if one.stiffness is not None),
+            )
+        )
+    return stretches
+
+
+def _fibre(n: int, bare: float) -> float:
+    """Distance [m] of the outermost fibre of the trade's method, I/Z: a flat, or a corner of an odd section."""
+    return second_moment(n, bare) / bending_modulus(n, bare)
+
+
+def _sleeve(ferrule: Ferrule, free: float) -> tuple[float, float]:
+    """Both ends [m] of a ferrule, half its length on either side of the joint."""
+    half = ferrule.length.m / 2 if ferrule.length else 0.0
+    return free - ferrule.station.m - half, free - ferrule.station.m + half
