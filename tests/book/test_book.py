@@ -128,7 +128,8 @@ def test_no_row_is_lost_and_headers_repeat(count, tmp_path):
     stations = [round(90 * i / (count - 1), 4) for i in range(count)]
     across = [round(0.07 + 0.2 * i / (count - 1), 5) for i in range(count)]
     head = 'culmwright = 1\nunits = "inch"\n[rod]\nsides = 6\nlength = 90\n'
-    text = f"{head}[taper]\nstations = {stations}\nacross = {across}\n"
+    lists = f"stations = {stations}\nacross = {across}\n".replace(", ", ",\n")  # a line of a file is not endless
+    text = f"{head}[taper]\n{lists}"
     reader = printed(tmp_path, rod_from_text(text))
     pages = [page.extract_text() for page in reader.pages]
     rows = [row for page in pages for row in re.findall(r"^B@[0-9.]+in ", page, re.MULTILINE)]

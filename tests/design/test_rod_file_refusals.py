@@ -257,7 +257,7 @@ def test_a_line_too_long(example):
     with pytest.raises(BadInput) as refusal:
         rod_from_text(f"{example}#{'=' * LONGEST_LINE}\n")
     lines = example.count("\n") + 1
-    assert str(refusal.value) == f"line {lines} is too long. Break it: a line has 4000 characters at most."
+    assert str(refusal.value) == f"line {lines} is too long. Break it: a line has 2000 characters at most."
 
 
 def test_a_number_too_large_to_be_held():

@@ -16,8 +16,8 @@ from culmwright.design.rod_reader import RodReader
 from culmwright.design.toml_slips import slip
 from culmwright.measure.errors import BadInput, CulmwrightError
 
-LARGEST_FILE = 50_000  # bytes
-LONGEST_LINE = 4_000  # characters; the TOML reader takes the square of a line's length in time
+LARGEST_FILE = 100_000  # bytes
+LONGEST_LINE = 2_000  # characters; the TOML reader takes the square of a line's length in time
 
 
 def read_rod(path: str | PathLike[str]) -> Rod:
