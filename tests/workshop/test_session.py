@@ -12,6 +12,7 @@ from culmwright.measure.spot import Spot
 from culmwright.workshop.opening import begin, find
 from culmwright.workshop.reading import Inner, Order, Stage, read
 from culmwright.workshop.session import Said
+from culmwright.workshop.telling import log, walked
 
 
 def on_target(session):
@@ -191,3 +192,16 @@ def test_a_gauge_keeps_its_unit(shop, begun):
         read(shop, begun, gauge="G1", gauge_unit="in")
     with pytest.raises(BadInput, match="gauge G2 is new here"):
         read(shop, begun, gauge="G2")
+
+
+def test_a_round_cut_is_noted_and_counted_in_the_distance(shop, begun):
+    """A pair of strokes along one strip of 51 in, then along all seven."""
+    session = read(shop, begun, sections=("T1",))
+    assert session.cut("8 thou").words == "a round of 8.0 thou over T1/S1 is in the log"
+    assert walked(shop, begun) == pytest.approx(2 * 51 * 0.0254)
+    session.cut("", every=True)
+    assert walked(shop, begun) == pytest.approx(2 * 8 * 51 * 0.0254)
+    with pytest.raises(BadInput, match="8 in is no depth of a pass"):
+        session.cut("8")
+    told = [line.words for line in log(shop, begun).lines]
+    assert told[-2:] == ["pass 1 of 8.0 thou over strip 1 of T1, roughing", "pass 1 over all strips of T1, roughing"]

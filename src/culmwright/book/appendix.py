@@ -85,7 +85,7 @@ def sources(rod: Rod, show: Display) -> list[str]:
         "Plane geometry of regular polygons and of strips: derived and checked by independent construction.",
         "Area, second moment and section modulus of a regular polygon: W. C. Young, R. G. Budynas, Roark's Formulas "
         "for Stress and Strain, 7th ed., 2002, appendix A.",
-        "Static stress method, load factor 4, density of cane 0.668 oz/in^3: E. E. Garrison, H. B. Carmichael, "
+        "Static stress method, load factor 4, density of cane 0.668 oz/in³: E. E. Garrison, H. B. Carmichael, "
         "A Master's Guide to Building a Bamboo Fly Rod, 1977 (from memory).",
         "Pins in a V: E. Oberg et al., Machinery's Handbook, 31st ed., 2020.",
         "Mass of fly lines by number, first 30 ft: the fly-fishing trade association's published line standard.",

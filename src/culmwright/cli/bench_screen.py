@@ -18,8 +18,8 @@ from culmwright.workshop.judging import stage_called
 from culmwright.workshop.session import Answer, Said, Session
 
 HELP = (
-    "a reading · k keep what is held (k REASON) · u undo · n next · b back · s REASON skip · "
-    "g T1/S3@25in go there · q leave"
+    "a reading · k keep what is held (k REASON) · u undo · n next · b back · s REASON skip · g T1/S3@25in go there · "
+    "c 8 thou a round cut on this strip, ca on every strip · q leave"
 )
 CLEAR = "\x1b[2J\x1b[H"
 
@@ -37,6 +37,8 @@ def obey(session: Session, typed: str, clock: float) -> Answer:
     match word.lower():
         case "q":
             raise Leave
+        case "c" | "ca":
+            return session.cut(rest, every=word.lower() == "ca")
         case "u":
             return session.undo()
         case "n":

@@ -72,7 +72,7 @@ def _length(unit: str, places: int, *, trimmed: bool = False) -> Format:
 
 
 def _of(kind: Kind, unit: str, places: int) -> Format:
-    return Format(unit, COMMON[kind][unit], places)
+    return Format(unit.replace("^2", "²").replace("^3", "³"), COMMON[kind][unit], places)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ INCH_DISPLAY = Display(
     moment=Format("oz in", OUNCE * STANDARD_GRAVITY * INCH, 2),
     modulus=_of(Kind.MODULUS, "Mpsi", 2),
     density=_of(Kind.DENSITY, "oz/in^3", 3),
-    section_modulus=Format("in^3", INCH**3, 7),
+    section_modulus=Format("in³", INCH**3, 7),
 )
 METRIC_DISPLAY = Display(
     name="metric",
@@ -149,6 +149,6 @@ METRIC_DISPLAY = Display(
     moment=Format("N m", 1.0, 4),
     modulus=_of(Kind.MODULUS, "GPa", 1),
     density=_of(Kind.DENSITY, "kg/m^3", 0),
-    section_modulus=Format("mm^3", 1e-9, 3),
+    section_modulus=Format("mm³", 1e-9, 3),
 )
 DISPLAYS = {display.name: display for display in (INCH_DISPLAY, METRIC_DISPLAY)}

@@ -21,8 +21,9 @@ from culmwright.bench.targets import StripTarget, block_of, schedule
 from culmwright.bench.walk import Cell as Place
 from culmwright.bench.walk import Filled, Order, Skipped, Stretch, Walk
 from culmwright.design.rod import Rod
+from culmwright.ledger.happenings import add_pass
 from culmwright.ledger.readings import append, current
-from culmwright.ledger.records import Cell, Entry, Reading, State
+from culmwright.ledger.records import Cell, Entry, PassEntry, Reading, State, new_id
 from culmwright.ledger.records import now as this_moment
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
@@ -31,6 +32,7 @@ from culmwright.measure.spot import Spot
 from culmwright.workshop.opening import Begun
 
 GUARD_WITHIN = 20 * THOU  # [m] how near its target a value is once a mixed-up unit is put right
+DEEPEST_PASS = 60 * THOU  # [m] more is a slip of the unit
 SPARE_REACH = 40 * THOU  # [m] above a split strip's height, before a reading is thought too high to be one
 
 
@@ -192,6 +194,25 @@ class Session:
         if place is None:
             raise BadInput(f"{spot} is not on this walk", remedy="Name a section, strip and station of it")
         return self._arm(place)
+
+    def cut(self, depth: str, *, every: bool = False) -> Answer:
+        """Put a round of passes of ``depth``, as typed, into the log: over the armed strip, or ``every`` strip of it.
+
+        A depth left empty is not known. Raises :class:`BadInput` for a depth no pass has.
+        """
+        place = self._must_be_armed().place
+        taken = Length.parse(depth, self.bare) if depth.strip() else None
+        if taken is not None and not 0 < taken.m <= DEEPEST_PASS:
+            raise BadInput(f"{taken} is no depth of a pass", remedy="Give it like 8 thou or 0.2 mm")
+        strip = None if every else place.strip
+        stage = self.task.stage.value
+        entry = PassEntry(
+            new_id(), self.begun.revision.id, place.section, stage, place.cut, self.wet, self.wall(), strip, taken
+        )
+        add_pass(self.shop, entry)
+        over = f"every strip of {place.section}" if every else f"{place.section}/S{place.strip}"
+        shown = f" of {self.rod.display.small(taken.m)}" if taken is not None else ""
+        return Answer(Said.MOVED, f"a round{shown} over {over} is in the log")
 
     def _arm(self, place: Place | None) -> Answer:
         self.pending = None
