@@ -9,10 +9,11 @@ LOCK := uv pip compile --quiet --universal --python-version 3.11 --fork-strategy
 	--no-emit-index-url --no-header --no-annotate $(if $(UPGRADE),--upgrade) pyproject.toml
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check bench soak lock clean
+.PHONY: help demo serve test check bench soak lock clean
 
 help:
 	@echo "make demo    make the demo shop and print its book, into demo/"
+	@echo "make serve   show the demo shop as pages on this machine"
 	@echo "make test    run the tests"
 	@echo "make check   style, types, import rules, links of the docs"
 	@echo "make bench   time whole processes"
@@ -22,6 +23,9 @@ help:
 
 demo: .venv/run
 	@.venv/bin/culmwright demo demo
+
+serve: demo
+	@.venv/bin/culmwright serve --shop demo/shop.sqlite
 
 test: .venv/dev .venv/oracles
 	@$(PY) -m pytest -q

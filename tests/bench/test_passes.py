@@ -48,6 +48,15 @@ def test_dry_rounds(total, rounds):
     assert in_thou(round_depths(total * THOU, DRY)) == rounds
 
 
+def test_rounds_add_up_to_the_last_bit_of_noise():
+    """Half a picometre short of ten full rounds: the first gives way, so that the target is not undercut."""
+    total = 40 * THOU - 5e-13
+    rounds = round_depths(total, DRY)
+    assert len(rounds) == 10
+    assert sum(rounds) == pytest.approx(total, abs=1e-16)  # a thousand times finer than what is missing
+    assert max(rounds) <= DRY.coarse
+
+
 def test_a_flat_iron_goes_in_pairs():
     # 20 thou of height at six sides: 10 thou off each flank, 6 then 4, each twice.
     plan = plan_passes(0.170 * INCH, 0.150 * INCH, depths=WET)

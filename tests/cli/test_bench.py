@@ -35,7 +35,7 @@ def run(capsys, monkeypatch, *argv, typed=""):
 
 def test_a_session_through_a_pipe(bench, capsys, monkeypatch):
     path, shop = bench
-    typed = "0.3908\nu\n0.3904\n10.2\n0.3941\ns a node\nq\n"
+    typed = "0.3908\nu\n0.3904\n10.2\nu\n0.3941\ns a node\nq\n"
     code, out, err = run(
         capsys, monkeypatch, "read", path, "--shop", shop, "--section", "T1", "--strip", 1, typed=typed
     )
@@ -45,10 +45,30 @@ def test_a_session_through_a_pipe(bench, capsys, monkeypatch):
     assert lines[1] == "T1/S1@0in taken back; read it again"
     assert lines[2] == "= T1/S1@0in: on size at station 0, 0.4 thou over"
     assert lines[3].startswith("? 10.2 in came where 0.3938 in is wanted. That looks like millimetres")
-    assert lines[4].startswith("= T1/S1@5in: on size at station 5")
-    assert lines[5] == "T1/S1@10in left out: a node"
+    assert lines[4] == "dropped; still at T1/S1@5in"
+    assert lines[5].startswith("= T1/S1@5in: on size at station 5")
+    assert lines[6] == "T1/S1@10in left out: a node"
     assert "R1.1 Thrimble Beck 7 ft 6 in" in out
     assert "the drawing is frozen in this shop as R1.1" in err
+
+
+def test_a_pipe_stops_where_it_would_have_to_be_asked(bench, capsys, monkeypatch):
+    """Otherwise the next strip's readings would be booked in this one's cells."""
+    path, shop = bench
+    code, out, _ = run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.3904\n0.2900\n0.4025\n0.4088\n")
+    assert code == 1
+    lines = out.splitlines()
+    assert lines[1].startswith("? ")
+    assert lines[2] == "! T1/S1@5in waits for an answer (k REASON keeps it, u drops it): stopped here."
+    assert "1 of 10 stations read" in out
+
+
+def test_a_name_mistyped_begins_no_shop(bench, capsys, monkeypatch, tmp_path):
+    path, shop = bench
+    for argv in (("read", "nothing.toml"), ("read", "R7"), ("read", path, "--section", "M"), ("import", tmp_path)):
+        code, _, err = run(capsys, monkeypatch, *argv, "--shop", shop)
+        assert code == 2, err
+        assert not shop.exists()
 
 
 def test_what_is_no_reading_is_said_and_the_session_goes_on(bench, capsys, monkeypatch):
@@ -72,7 +92,7 @@ def test_json_is_one_document_and_the_talk_goes_to_standard_error(bench, capsys,
 
     code, out, _ = run(capsys, monkeypatch, "log", "R1", "--shop", shop, "--json")
     assert code == 0
-    assert json.loads(out)["lines"][0]["words"] == "revision frozen"
+    assert json.loads(out)["lines"][0]["words"] == "drawing frozen as R1.1"
 
 
 def test_two_processes_at_once(bench):
@@ -111,8 +131,7 @@ def test_data_out_in_and_back(bench, tmp_path, capsys, monkeypatch):
         code, out, _ = run(capsys, monkeypatch, "import", target, "--shop", fresh, "--json")
         assert code == 0
         assert json.loads(out)["as_exported"] is True
-        _, out, _ = run(capsys, monkeypatch, "export", tmp_path / f"{target.name}-empty", "--shop", fresh, "--json")
-        assert json.loads(out)["rows"] == 0  # a preview writes nothing
+        assert not fresh.exists()  # a preview writes nothing
         code, out, _ = run(capsys, monkeypatch, "import", target, "--shop", fresh, "--write", "--json")
         assert json.loads(out)["digest"] == exported["digest"] == saved["digest"]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -39,7 +40,11 @@ SPELT_OUT = re.compile(r"culmwright(\.\w+)+\.?")
 
 
 def modules_named(tree: ast.Module, module: str) -> Iterator[tuple[int, str]]:
-    """Line and full name of everything of ours that a module imports, ``culmwright.room.leaf.name``."""
+    """Line and full name of everything of ours that a module imports, ``culmwright.room.leaf.name``.
+
+    A module run as a process of its own, ``[python, "-m", "culmwright.web"]``, is not imported.
+    """
+    run_apart = {id(node) for node in ast.walk(tree) if isinstance(node, ast.List) for node in _after_m(node)}
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
@@ -48,12 +53,19 @@ def modules_named(tree: ast.Module, module: str) -> Iterator[tuple[int, str]]:
             source = ".".join(parents + ([node.module] if node.module else []))
             names = [f"{source}.{alias.name}" for alias in node.names]
         elif isinstance(node, ast.Constant) and isinstance(node.value, str) and SPELT_OUT.fullmatch(node.value):
-            names = [node.value]
+            names = [] if id(node) in run_apart else [node.value]
         else:
             continue
         for name in names:
             if name.split(".")[0] == "culmwright":
                 yield node.lineno, name
+
+
+def _after_m(command: ast.List) -> Iterator[ast.expr]:
+    """What stands behind a ``"-m"`` in a command."""
+    for flag, module in pairwise(command.elts):
+        if isinstance(flag, ast.Constant) and flag.value == "-m":
+            yield module
 
 
 def forbidden(source: str, module: str) -> list[str]:
@@ -67,6 +79,12 @@ def forbidden(source: str, module: str) -> list[str]:
         if target not in MAY_IMPORT[room] | {room, OPEN_TO_ALL}:
             found.append(f"{module}:{line}: {room} may not import {name}")
     return found
+
+
+def test_a_process_of_its_own_is_no_import():
+    assert forbidden('call([python, "-m", "culmwright.web"])', "culmwright.cli.serve") == []
+    assert forbidden('import_module("culmwright.web")', "culmwright.cli.serve") != []
+    assert forbidden('call([python, "-c", "culmwright.web"])', "culmwright.cli.serve") != []
 
 
 def not_lazy(source: str) -> list[int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
 import sqlite3
@@ -34,7 +35,9 @@ NUMBERS = st.integers(0, 10**9)
 @cache
 def made() -> Path:
     """The file of a shop with one rod, in memory where the machine has one."""
-    file = Path(tempfile.mkdtemp(dir=MEMORY if MEMORY.is_dir() else None)) / "made.sqlite"
+    folder = tempfile.mkdtemp(dir=MEMORY if MEMORY.is_dir() else None)
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    file = Path(folder) / "made.sqlite"
     with create_shop(file) as shop:
         freeze(shop, "Quillet Water", "a rod file", "0" * 64)
     return file

@@ -8,6 +8,7 @@ import pytest
 
 from culmwright.bench.judge import Stage
 from culmwright.bench.salvage import WayKind
+from culmwright.ledger.happenings import passes
 from culmwright.measure.errors import BadInput
 from culmwright.workshop import playing
 from culmwright.workshop.judging import bench_state
@@ -46,9 +47,9 @@ def test_the_bench_finds_what_was_put_into_the_strips(shop, played):
 def test_the_log_tells_the_day(shop, played):
     story = log(shop, played)
     words = [line.words for line in story.lines]
-    assert words[0] == "revision frozen"
+    assert words[0] == "drawing frozen as R1.1"
     assert words[1].startswith("soak started, planned ready ")
-    assert sum(line.startswith("T1/S3 read at 10 stations, roughing, after pass 5: ") for line in words) == 1
+    assert sum(line.startswith("T1/S3 read at 10 stations, roughing, after pass 10: ") for line in words) == 1
     assert any("taken back (undone at the bench)" in line for line in words)
     assert any("left out (a node lies here)" in line for line in words)
     assert any(line.startswith("drying since ") for line in story.now)
@@ -56,8 +57,22 @@ def test_the_log_tells_the_day(shop, played):
 
 
 def test_the_distance_is_that_of_the_passes_kept(shop, played):
-    """Five pairs over seven strips of 51 in in each of three sections."""
-    assert walked(shop, played) == pytest.approx(5 * 2 * 7 * 51 * 0.0254 * 3)
+    """Ten pairs for either tip and seven for the butt, as the book plans them, over seven strips of 51 in each."""
+    assert walked(shop, played) == pytest.approx((10 + 10 + 7) * 2 * 7 * 51 * 0.0254)
+
+
+def test_the_passes_of_the_log_bring_the_split_strip_to_its_roughed_height(shop, played):
+    """A pair of a flat iron on six sides takes twice its depth; each depth is set down to a tenth of a thou."""
+    kept = passes(shop, played.revision.id, section="T1")
+    fall = sum(2 * one.entry.depth.m for one in kept)
+    assert (0.290 - 0.1335) * 0.0254 - fall == pytest.approx(0, abs=len(kept) * 2 * 2.54e-6)
+
+
+def test_a_spoiled_strip_stands_apart_from_the_run(shop, played):
+    run = next(run for run in bench_state(shop, played).runs if run.section == "T2")
+    assert run.apart == ("S5",)
+    assert "S5" not in run.labels
+    assert run.chart.place.sigma < 3 * playing.STRIP_SCATTER
 
 
 def test_the_same_seed_plays_the_same_day(shop, played, tmp_path, rod_path):
@@ -76,7 +91,7 @@ def test_the_book_gets_what_was_read(shop, played):
     kept = kept_of(shop, played)
     assert kept.code == "R1"
     assert [one.section for one in kept.bench] == ["T1", "T2", "B"]
-    assert any("The stop has crept up" in words for words in kept.bench[2].process)
+    assert any("In B the stop has crept up" in words for words in kept.bench[2].process)
 
 
 def test_an_event_is_put_into_the_log_and_nonsense_is_not(shop, begun):

@@ -205,3 +205,49 @@ def test_a_round_cut_is_noted_and_counted_in_the_distance(shop, begun):
         session.cut("8")
     told = [line.words for line in log(shop, begun).lines]
     assert told[-2:] == ["pass 1 of 8.0 thou over strip 1 of T1, roughing", "pass 1 over all strips of T1, roughing"]
+
+
+def test_undo_drops_what_is_held_and_nothing_else(shop, begun):
+    session = read(shop, begun)
+    session.take(on_target(session), 0.0)
+    assert session.take("10.2", 5.0).said is Said.HELD
+    assert session.undo().words == "dropped; still at T1/S1@5in"
+    assert len(kept(shop, begun)) == 1
+
+
+def test_what_cannot_be_is_kept_only_with_a_reason(shop, begun):
+    session = read(shop, begun)
+    session.take("10.2", 0.0)
+    with pytest.raises(BadInput, match="it is kept with a reason"):
+        session.keep("", 1.0)
+    assert kept(shop, begun) == {}
+
+
+def test_a_cell_another_hand_has_read_is_asked_about(shop, begun):
+    with open_shop(shop.file) as other_shop:
+        here = read(shop, begun)
+        there = read(other_shop, find(other_shop, "R1"))
+        typed = on_target(here)
+        there.take(typed, 0.0)
+        answer = here.take("0.3912", 9.0)
+        assert answer.said is Said.HELD
+        assert answer.words.startswith("another hand has read 0.39 in here meanwhile")
+        assert len(kept(shop, begun)) == 1
+        here.keep("", 10.0)
+        assert list(kept(shop, begun).values()) == ["0.3912"]
+        there.take("0.3938", 20.0)
+        here.undo()  # takes back its own, not the other hand's
+        assert sorted(kept(shop, begun)) == ["T1/S1@0in", "T1/S1@5in"]
+        assert kept(shop, begun)["T1/S1@0in"] == typed
+
+
+def test_the_log_judges_every_reading_by_its_own_drawing(shop, rod_path, begun):
+    session = read(shop, begun, sections=("T1",), strips=(1,))
+    for clock in range(10):
+        session.take(on_target(session), clock * 9.0)
+    before = [line.words for line in log(shop, begun).lines][-1]
+    rod_path.write_text(rod_path.read_text().replace("0.095, 0.1075", "0.105, 0.1175"))
+    redrawn = begin(shop, str(rod_path))
+    told = [line.words for line in log(shop, redrawn).lines]
+    assert f"R1.1: {before}" in told
+    assert told[-1] == "R1.2: drawing frozen as R1.2"

@@ -86,7 +86,8 @@ def _words(most: Judgement, least: Judgement, cut: NextCut | None, display: Disp
 
 def _span(most: Judgement, least: Judgement, display: Display) -> str:
     """From the least to the most of a strip on size: ``from 0.2 thou under to 0.5 thou over``."""
-    return f"from {_signed(least.deviation, display)} to {_signed(most.deviation, display)}"
+    low, high = _signed(least.deviation, display), _signed(most.deviation, display)
+    return low if low == high else f"from {low} to {high}"
 
 
 def _signed(deviation: float, display: Display) -> str:

@@ -23,6 +23,7 @@ def deviations(
     ``limits`` are the stop limits under and over, None where there is none.
     """
     low, high = _span([value for _, _, value in places], limits)
+    high += 0.22 * (high - low)  # room for the key of shapes
     x = {
         "field": "station",
         "type": "quantitative",
@@ -44,8 +45,25 @@ def deviations(
             },
         },
     ]
+    key = _key(strips, ruler.length / station_of, high - 0.08 * (high - low))
+    named = {"x": x, "y": y}
+    shape = {"field": "strip", "type": "nominal", "sort": strips, "legend": None}
+    layers += [
+        {"data": key, "mark": {"type": "point", "filled": False, "size": 34}, "encoding": {**named, "shape": shape}},
+        {
+            "data": key,
+            "mark": {"type": "text", "align": "left", "dx": 7},
+            "encoding": {**named, "text": {"field": "strip"}},
+        },
+    ]
     rows = [{"strip": strip, "station": station, "value": value} for strip, station, value in places]
     return _chart(ruler, rows, layers, height)
+
+
+def _key(strips: Sequence[str], length: float, value: float) -> dict[str, Any]:
+    """Which shape is which strip: a row of them above the readings."""
+    step = length / max(len(strips), 10)
+    return {"values": [{"strip": one, "station": (i + 0.2) * step, "value": value} for i, one in enumerate(strips)]}
 
 
 def run_chart(

@@ -40,19 +40,19 @@ def _sheet(book: BookContents, ruler: Ruler, one: BenchSection) -> dict[str, Any
         "run": _run(one, ruler, small.si),
         "run_words": f"Mean of each strip in the order read, {small.unit}; dashed lines are three sigma",
         "on_size": [
-            [f"S{strip.strip}", strip.judgement.words.removeprefix(ON_SIZE)]
+            [f"S{strip.strip}", strip.words.removeprefix(ON_SIZE)]
             for strip in one.strips
-            if strip.judgement.words.startswith(ON_SIZE)
+            if strip.words.startswith(ON_SIZE)
         ],
         "rows": [
             [
                 strip.judgement.sign,
                 f"S{strip.strip}",
-                f"{strip.judgement.words[0].upper()}{strip.judgement.words[1:]}.",
+                f"{strip.words[0].upper()}{strip.words[1:]}.",
                 [way.words for way in strip.ways],
             ]
             for strip in one.strips
-            if not strip.judgement.words.startswith(ON_SIZE)
+            if not strip.words.startswith(ON_SIZE)
         ],
         "process": list(one.process),
     }

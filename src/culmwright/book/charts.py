@@ -34,6 +34,10 @@ PRINT: dict[str, Any] = {
 }
 
 
+SCREEN: dict[str, Any] = {**PRINT, "background": "transparent"}
+"""For a page, whose style sheet turns the inks into its own, light or dark."""
+
+
 def along_rod(
     ruler: Ruler,
     stations: Sequence[float],

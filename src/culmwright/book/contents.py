@@ -66,6 +66,7 @@ class BenchStrip:
     strip: int
     judgement: StripJudgement
     ways: tuple[Way, ...]
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,8 @@ class BookContents:
 
     ``checks`` one for each different tip; ``guides_proposed`` is True where the file lists none; ``block_errors``
     are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the
-    rod on labels; ``bench`` and the log's ``story`` (when, what) are empty for a rod nobody has read on yet.
+    rod on labels and ``frozen`` the very drawing; ``bench`` and the log's ``story`` (when, what) are empty for a rod
+    nobody has read on yet.
     """
 
     rod: Rod
@@ -107,5 +109,6 @@ class BookContents:
     guides_proposed: bool
     block_errors: tuple[tuple[str, float], ...]
     code: str
+    frozen: str
     bench: tuple[BenchSection, ...] = ()
     story: tuple[tuple[str, str], ...] = ()

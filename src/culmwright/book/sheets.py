@@ -30,7 +30,7 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "margin_mm": book.paper.margin * 1000,
         "title": rod.name,
         "subtitle": _subtitle(rod, show),
-        "code": book.code,
+        "code": book.frozen,
         "revision": f"revision {rod.revision}",
         "date": book.date,
         "maker": rod.maker,

@@ -27,9 +27,7 @@ def strips(judged: Sequence[StripState]) -> str:
     lines = []
     for one in judged:
         where = f"{one.section}/S{one.strip}"
-        lines.append(
-            f"{one.judgement.sign} {where:<7} {stage_called(one.stage)}, pass {one.cut}: {one.judgement.words}"
-        )
+        lines.append(f"{one.judgement.sign} {where:<7} {stage_called(one.stage)}, pass {one.cut}: {one.words}")
         lines += [f"      {number}. {way.words}" for number, way in enumerate(one.ways, 1)]
     return "\n".join(lines)
 

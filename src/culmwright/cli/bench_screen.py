@@ -18,9 +18,11 @@ from culmwright.workshop.judging import stage_called
 from culmwright.workshop.session import Answer, Said, Session
 
 HELP = (
-    "a reading · k keep what is held (k REASON) · u undo · n next · b back · s REASON skip · g T1/S3@25in go there · "
+    "a reading · k keep what is held (k REASON) · u undo · n next · b back · s REASON skip · g SPOT go there · "
     "c 8 thou a round cut on this strip, ca on every strip · q leave"
 )
+SETTLES = frozenset(("k", "u", "n", "b", "s", "g", "q", "?"))
+"""Keys that settle a reading that is held, or leave it."""
 CLEAR = "\x1b[2J\x1b[H"
 
 
@@ -56,20 +58,26 @@ def obey(session: Session, typed: str, clock: float) -> Answer:
     return session.take(typed, clock)
 
 
-def run(session: Session, source: TextIO, out: TextIO) -> int:
-    """Play a session until ``source`` ends or the maker leaves; the number of readings kept."""
+def run(session: Session, source: TextIO, out: TextIO, notes: tuple[str, ...] = ()) -> bool:
+    """Play a session until ``source`` ends or the maker leaves; False if it had to stop with lines unread.
+
+    A pipe cannot be asked: where a reading is held and the next line does not settle it, the session stops, so that no
+    later reading is booked in the wrong cell.
+    """
     screen = source.isatty() and out.isatty()
-    kept = 0
-    words = f"Bare readings count in {'inches' if session.bare == 'in' else 'millimetres'}. ? for help."
+    words = " ".join([*(f"{note[0].upper()}{note[1:]}." for note in notes), _opening(session)])
     if screen:
         _draw(session, words, out)
     for line in _lines(source):
         if not line.strip():
             continue
+        if not screen and session.pending is not None and line.split()[0].lower() not in SETTLES:
+            spot = session.armed.spot if session.armed else "a cell"
+            print(f"! {spot} waits for an answer (k REASON keeps it, u drops it): stopped here.", file=out, flush=True)
+            return False
         try:
             answer = obey(session, line, time.monotonic())
             words, bell = _said(answer), answer.said is not Said.KEPT
-            kept += answer.said is Said.KEPT
         except BadInput as fault:
             words, bell = f"! {fault}", True
         except Leave:
@@ -79,7 +87,13 @@ def run(session: Session, source: TextIO, out: TextIO) -> int:
             _draw(session, words, out)
         else:
             print(words, file=out, flush=True)
-    return kept
+    return screen or session.pending is None
+
+
+def _opening(session: Session) -> str:
+    unit = "inches" if session.bare == "in" else "millimetres"
+    zero = "" if session.rod.bench.block_zero else " No block zero is given: read the height itself."
+    return f"Bare readings count in {unit}.{zero} ? for help."
 
 
 def _lines(source: TextIO) -> Iterator[str]:
@@ -116,7 +130,7 @@ def _draw(session: Session, words: str, out: TextIO) -> None:
         place = armed.place
         console.print(
             f"{place.section} · strip {place.strip} · station {show.station(place.station.m)}   "
-            f"({armed.done} of {armed.of} done)   the gauge should show, {show.height.unit}:"
+            f"({armed.done} of {armed.of} done)   {_should(session)}, {show.height.unit}:"
         )
         console.print()
         console.print(Text(big(show.height.number(armed.aim.reading)), style="bold"))
@@ -124,6 +138,10 @@ def _draw(session: Session, words: str, out: TextIO) -> None:
     console.print(Text(HELP))
     out.write("> ")
     out.flush()
+
+
+def _should(session: Session) -> str:
+    return "the gauge should show" if session.rod.bench.block_zero else "the strip's height should be"
 
 
 def keyboard() -> TextIO:

@@ -53,20 +53,22 @@ def _read(args: argparse.Namespace) -> Answer:
     from culmwright.measure.spot import Spot
     from culmwright.workshop.judging import bench_state
     from culmwright.workshop.opening import begin, the_shop
-    from culmwright.workshop.reading import Inner, Order, Stage, read
+    from culmwright.workshop.reading import Inner, Order, Stage, plan_of, read
+    from culmwright.workshop.starting import read_rod
 
     if args.cut is not None and not 1 <= args.cut <= 999:
         raise BadInput(f"{args.cut} is not a number of a pass", where="--pass", remedy="Count passes from 1")
-    with the_shop(args.shop, start=True) as shop:
+    sections, strips = tuple(args.section or ()), tuple(args.strip or ())
+    if not in_shop(args.rod):
+        plan_of(read_rod(args.rod), sections, strips)  # a name mistyped begins no shop and freezes no drawing
+    with the_shop(args.shop, start=not in_shop(args.rod)) as shop:
         begun = begin(shop, args.rod)
-        for warning in (*begun.notes, *begun.rod.warnings):
-            print(f"note: {args.rod}: {warning}", file=sys.stderr)
         session = read(
             shop,
             begun,
             Stage(args.stage),
-            tuple(args.section or ()),
-            tuple(args.strip or ()),
+            sections,
+            strips,
             cut=args.cut,
             order=Order(Inner.STATIONS if args.order == "strips" else Inner.STRIPS, args.backward),
             start=None if args.start is None else Spot.parse(args.start, begun.rod.display.bare),
@@ -74,9 +76,14 @@ def _read(args: argparse.Namespace) -> Answer:
             gauge_unit=args.gauge_unit,
             person=args.by,
         )
-        run(session, keyboard(), sys.stderr if args.json else sys.stdout)
+        notes = begun.notes
+        if args.cut is None and session.task.cut > 1 and session.armed and not session.armed.done:
+            notes = (*notes, f"pass {session.task.cut - 1} is read through; this is pass {session.task.cut}")
+        for warning in (*notes, *begun.rod.warnings):
+            print(f"note: {args.rod}: {warning}", file=sys.stderr)
+        whole = run(session, keyboard(), sys.stderr if args.json else sys.stdout, notes)
         state = bench_state(shop, begun)
-    return Answer(state, lambda: bench_render.state(state, begun.rod))
+    return Answer(state, lambda: bench_render.state(state, begun.rod), exit_code=0 if whole else 1)
 
 
 def _log_arguments(parser: Parser) -> None:
@@ -94,6 +101,8 @@ def _log(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.opening import begin, find, the_shop
     from culmwright.workshop.telling import EventKind, log, note
 
+    if args.add is None and (args.note or args.ready):
+        raise BadInput("a note belongs to an event", where="--note", remedy="Add --add noted, or another event")
     if args.strip is not None and args.section is None:
         raise BadInput("a strip is named without its section", where="--strip", remedy="Add --section, such as T1")
     with the_shop(args.shop, start=args.add is not None, write=args.add is not None) as shop:

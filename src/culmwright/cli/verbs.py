@@ -10,7 +10,9 @@ import sys
 from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import BENCH_VERBS, DATA_VERBS, in_shop, shop_option
+from culmwright.cli.bend_verbs import BEND_VERBS
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.serve_verb import SERVE_VERB
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
@@ -177,10 +179,12 @@ VERBS = (
     Verb("demo", "make the invented demo shop and print its books", _demo_arguments, _demo),
     Verb("new", "write a commented starter rod file", _new_arguments, _new),
     Verb("check", "stress along the rod, and its masses", _check_arguments, _check),
+    *BEND_VERBS,
     Verb("strips", "strip heights of every section and station", _strips_arguments, _strips),
     Verb("passes", "the passes from one strip height to another", _passes_arguments, _passes),
     Verb("explain", "the working behind one number", _explain_arguments, _explain),
     Verb("book", "print the shop book", _book_arguments, _book),
     *BENCH_VERBS,
     *DATA_VERBS,
+    SERVE_VERB,
 )

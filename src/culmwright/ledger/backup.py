@@ -137,7 +137,11 @@ def newest_good(file: Path) -> Path | None:
 def with_way_out(fault: Damaged, file: Path) -> Damaged:
     """The same fault with what to do about it: the newest good backup by name, and the salvage."""
     good = newest_good(file)
-    restore = f"Restore the newest good backup, {good}" if good else "There is no good backup beside it"
+    restore = (
+        f"Restore the newest good backup, {good}"
+        if good
+        else "There is no good backup beside it: look for one elsewhere"
+    )
     remedy = f"The file is left as it is and can only be read. {restore}, or export what is still readable"
     return Damaged(fault.what, where=fault.where, remedy=remedy)
 

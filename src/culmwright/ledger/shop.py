@@ -100,7 +100,11 @@ def open_shop(file: Path, *, write: bool = True, steps: Steps | None = None) -> 
     """
     if not file.exists():
         must_not_be_lost(file)
-        raise BadInput("there is no shop here", where=str(file), remedy="Name the shop's file, or start a new shop")
+        raise BadInput(
+            "there is no shop here",
+            where=str(file),
+            remedy="Name the shop's file with --shop, or begin one with: culmwright read my-rod.toml",
+        )
     must_be_local(file)
     fault = _fault(file, steps)
     if fault and (write or file.stat().st_size == 0):

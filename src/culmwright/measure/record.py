@@ -11,7 +11,10 @@ from dataclasses import field, fields, is_dataclass
 from enum import Enum
 from typing import Any
 
-_SUFFIX = {"m": "_m", "kg": "_kg", "N m": "_n_m", "Pa": "_pa", "N": "_n", "rad": "_rad", "m^3": "_m3", "-": "", "": ""}
+_SUFFIX = {
+    **{"m": "_m", "kg": "_kg", "N m": "_n_m", "Pa": "_pa", "N": "_n", "rad": "_rad", "m^3": "_m3", "Hz": "_hz"},
+    **{"-": "", "": ""},
+}
 
 
 def si(unit: str, *, default: Any = None, required: bool = True) -> Any:

@@ -60,7 +60,7 @@ def load_curve(beam: Beam, limit: float | None, weight: bool = True) -> LoadCurv
         last = _where(rest, lambda bent: bent.tip_drop - wanted, beam)
     else:
         last = _where(rest, lambda bent: float(bent.stress().max()) / limit - 1.0, beam)
-    loads = [last.load.pull * i / POINTS for i in range(POINTS + 1)]
+    loads = [last.load.pull * (i / POINTS) ** 2 for i in range(POINTS + 1)]  # closer where the rod gives most
     bents = [rest]
     for load in loads[1:]:
         bents.append(bend_beam(beam, replace(rest.load, pull=load), bents[-1]))

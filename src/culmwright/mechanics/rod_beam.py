@@ -22,8 +22,8 @@ def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: 
     """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits; ``fineness`` cuts it finer.
 
     ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v. A ferrule with a
-    length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's there; without
-    a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
+    length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's there;
+    without a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
     :class:`BadInput` for a tip the rod does not have, or a line where it has no number or no guides.
     """
     if not 1 <= tip <= rod.tips:
@@ -32,9 +32,7 @@ def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: 
         )
     free = free_length(rod)
     masses = [(free - guide.station.m, guide.mass) for guide in rod.guides if guide.mass is not None]
-    masses += [
-        (free - one.station.m, one.mass) for one in rod.ferrules if one.mass is not None and one.length is None
-    ]
+    masses += [(free - one.station.m, one.mass) for one in rod.ferrules if one.mass is not None and one.length is None]
     line = _line(rod, free) if line_in_guides else (free, 0.0)
     return beam_of(
         _stretches(rod, tip, line),
@@ -57,7 +55,7 @@ def beam_notes(rod: Rod) -> tuple[str, ...]:
     else:
         notes.append("the file gives no grip: the rod is held as in a vice at its butt end")
     if rod.cane.modulus.source != ROD_FILE:
-        notes.append(f"the modulus of the cane is a default ({rod.cane.modulus.source})")
+        notes.append(f"the modulus of the cane is a default ({rod.cane.modulus.source.removeprefix('default: ')})")
     if rod.cane.modulus.spread:
         share = rod.cane.modulus.spread / rod.cane.modulus.value
         notes.append(f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it")
@@ -105,7 +103,8 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
             across = [across_at(sections, free - s) for s in (low, middle, high)]
         bare = [rod.bare_apothem(one) for one in across]
         density = [
-            rod.cane.density.value * area(n, a) + rod.varnish_density.value * (area(n, apothem(n, d)) - area(n, apothem(n, d) - v))
+            rod.cane.density.value * area(n, a)
+            + rod.varnish_density.value * (area(n, apothem(n, d)) - area(n, apothem(n, d) - v))
             for a, d in zip(bare, across, strict=True)
         ]
         over = [one for start, end, one in sleeves if start < middle < end]

@@ -6,6 +6,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from culmwright.workshop.bending import bend as bend
+    from culmwright.workshop.bouncing import bounce as bounce
     from culmwright.workshop.checking import check as check
     from culmwright.workshop.explaining import explain as explain
     from culmwright.workshop.guarding import backup as backup
@@ -22,7 +24,9 @@ if TYPE_CHECKING:
 
 _HOME = {
     "backup": "guarding",
+    "bend": "bending",
     "book": "printing",
+    "bounce": "bouncing",
     "check": "checking",
     "demo": "showing",
     "explain": "explaining",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from culmwright.ledger.backup import Backup, Restored
 from culmwright.ledger.backup import backup as back_up
@@ -44,6 +45,9 @@ def export(target: str | Path, shop: str | Path | None = None) -> Exported | Sal
 
 def import_(source: str | Path, shop: str | Path | None = None, *, write: bool = False) -> Preview:
     """Read an export back into the shop; nothing is written before ``write`` says so."""
-    with the_shop(shop, start=True) as opened:
-        path = Path(source).resolve()
-        return apply(opened, path) if write else preview(opened, path)
+    path = Path(source).resolve()
+    if write or shop_file(shop).exists():
+        with the_shop(shop, start=write) as opened:
+            return apply(opened, path) if write else preview(opened, path)
+    with TemporaryDirectory() as folder, the_shop(Path(folder) / "shop.sqlite", start=True) as nothing_yet:
+        return preview(nothing_yet, path)

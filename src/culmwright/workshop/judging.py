@@ -11,7 +11,7 @@ from culmwright.bench.control import Chart, ControlChart, individuals, means_and
 from culmwright.bench.creep import Creep, creep
 from culmwright.bench.judge import Judgement, Stage, judge
 from culmwright.bench.judge_strip import StripJudgement, judge_strip
-from culmwright.bench.limits import Size
+from culmwright.bench.limits import Level, Size
 from culmwright.bench.run_rules import Signal, signals
 from culmwright.bench.salvage import ReadStrip, Use, Way, ways
 from culmwright.bench.slide import Line
@@ -39,6 +39,14 @@ class StripState:
     cut: int
     judgement: StripJudgement
     ways: tuple[Way, ...]
+    stations: int
+
+    @property
+    def words(self) -> str:
+        """The verdict; where only some of its ``stations`` were read, that too."""
+        read = len(self.judgement.stations)
+        part = "" if read == self.stations else f"{read} of {self.stations} stations read: "
+        return f"{part}{self.judgement.words}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +55,8 @@ class Run:
 
     ``chart`` is of individuals and moving ranges, since what sets one strip apart from the next is the same all along
     it; ``along`` charts the range over a strip's stations. Both None below two strips; ``story`` None while scatter
-    explains them.
+    explains them. Strips under size stand ``apart``: what spoiled them is no scatter. Strips that share no station
+    make no chart.
     """
 
     section: str
@@ -59,6 +68,7 @@ class Run:
     along: Chart | None = si("")
     signals: tuple[Signal, ...] = ()
     story: Creep | None = None
+    apart: tuple[str, ...] = ()
 
     @property
     def called(self) -> str:
@@ -131,13 +141,16 @@ def _judged(shop: Shop, begun: Begun) -> dict[_Key, tuple[Judgement, ...]]:
 
 def _strip_state(rod: Rod, key: _Key, readings: tuple[Judgement, ...], others: dict[str, Use]) -> StripState:
     section, strip, stage, cut = key
+    stations = next(len(one.stations) for one in rod.sections() if one.name == section)
+    whole = len(readings) == stations
     return StripState(
         section,
         strip,
         stage,
         cut,
         judge_strip(readings, cutting_of(rod, stage), rod.display),
-        _ways(rod, section, readings, others),
+        _ways(rod, section, readings, others) if whole else (),
+        stations,
     )
 
 
@@ -154,7 +167,8 @@ def _ways(rod: Rod, section: str, readings: Iterable[Judgement], others: dict[st
     line = Line(tuple(place for place, _ in read), tuple(height for _, height in read))
     spare = rod.bench.strip_over.m / 2
     rest = [use for name, use in others.items() if name != section]
-    return ways(ReadStrip(line, spare, spare), others[section], rest, rod.display)
+    slack = limits_of(Stage.FINISH).warn_under or 0.0
+    return ways(ReadStrip(line, spare, spare), others[section], rest, rod.display, slack)
 
 
 def _uses(shop: Shop, begun: Begun) -> dict[str, Use]:
@@ -175,16 +189,20 @@ def _runs(rod: Rod, judged: dict[_Key, tuple[Judgement, ...]]) -> Iterable[Run]:
     for (section, strip, stage, cut), readings in judged.items():
         groups.setdefault((section, stage, cut), []).append((strip, readings))
     for (section, stage, cut), strips in groups.items():
+        apart = tuple(f"S{strip}" for strip, readings in strips if any(_spoiled(one) for one in readings))
+        if len(strips) - len(apart) >= 2:
+            strips = [(strip, readings) for strip, readings in strips if f"S{strip}" not in apart]
+        else:
+            apart = ()
         shared = set.intersection(*({one.aim.place for one in readings} for _, readings in strips))
         rows = [
-            tuple(one.deviation for one in sorted(readings, key=lambda one: one.aim.station) if one.aim.place in shared)
-            for _, readings in strips
+            tuple(one.deviation for one in readings if one.aim.place in shared or not shared)
+            for _, found in strips
+            for readings in [sorted(found, key=lambda one: one.aim.station)]
         ]
-        if not shared:
-            continue
         labels = tuple(f"S{strip}" for strip, _ in strips)
         means = tuple(fmean(row) for row in rows)
-        chart = individuals(labels, means) if len(rows) > 1 else None
+        chart = individuals(labels, means) if len(rows) > 1 and shared else None
         yield Run(
             section,
             stage,
@@ -192,10 +210,15 @@ def _runs(rod: Rod, judged: dict[_Key, tuple[Judgement, ...]]) -> Iterable[Run]:
             labels,
             means,
             chart,
-            _along(labels, rows),
+            _along(labels, rows) if shared else None,
             signals(chart.place) if chart else (),
-            creep(labels, means, rod.display, RESOLUTION),
+            creep(labels, means, rod.display, RESOLUTION) if shared else None,
+            apart,
         )
+
+
+def _spoiled(one: Judgement) -> bool:
+    return one.size is Size.UNDER and one.level is Level.STOP
 
 
 def _along(labels: tuple[str, ...], rows: list[tuple[float, ...]]) -> Chart | None:

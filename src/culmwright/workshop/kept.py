@@ -18,7 +18,7 @@ def kept_of(shop: Shop, begun: Begun) -> Kept:
     state = bench_state(shop, begun)
     story = log(shop, begun)
     sections = tuple(_section(begun, state, run) for run in newest_runs(state))
-    return Kept(begun.revision.code, sections, tuple((line.at, line.words) for line in story.lines))
+    return Kept(begun.revision.code, begun.code, sections, tuple((line.at, line.words) for line in story.lines))
 
 
 def newest_runs(state: BenchState) -> tuple[Run, ...]:
@@ -34,7 +34,7 @@ def newest_runs(state: BenchState) -> tuple[Run, ...]:
 
 def _section(begun: Begun, state: BenchState, run: Run) -> BenchSection:
     strips = tuple(
-        BenchStrip(one.section, one.strip, one.judgement, one.ways)
+        BenchStrip(one.section, one.strip, one.judgement, one.ways, one.words)
         for one in state.strips
         if (one.section, one.stage, one.cut) == (run.section, run.stage, run.cut)
     )
@@ -52,19 +52,26 @@ def _section(begun: Begun, state: BenchState, run: Run) -> BenchSection:
 def run_words(run: Run, show: Display) -> tuple[str, ...]:
     """What the strips cut at one stop say as a process, each a sentence."""
     chart = run.chart
+    apart = [f"{', '.join(run.apart)} of {run.section} under size: left out of what follows."] if run.apart else []
     if chart is None:
-        return ()
+        if len(run.labels) > 1:
+            return (
+                *apart,
+                f"The strips of {run.section} were read at no station in common: there is no chart of them.",
+            )
+        return tuple(apart)
     side = "over" if chart.place.centre >= 0 else "under"
     said = [
+        *apart,
         f"The strips of {run.section} stand {amount(chart.place.centre, show.small)} {side} target in the mean and "
         f"scatter by {show.small(chart.place.sigma)} from strip to strip"
         + (f", {show.small(run.along.centre)} in range along a strip" if run.along else "")
-        + ("; the limits are provisional, there are few strips." if chart.provisional else ".")
+        + ("; the limits are provisional, there are few strips." if chart.provisional else "."),
     ]
     for words in dict.fromkeys(one.words for one in run.signals):
         alike = [one for one in run.signals if one.words == words]
-        at = ", ".join(run.labels[one.last] for one in alike)
+        at = ", ".join(f"{run.section}/{run.labels[one.last]}" for one in alike)
         said.append(f"At {at}: {words} (by chance alone once in {1 / alike[0].false_alarm:.0f} strips).")
     if run.story is not None:
-        said.append(f"{run.story.words[0].upper()}{run.story.words[1:]}.")
+        said.append(f"In {run.section} {run.story.words}. Reset it before the next strip, and read these again.")
     return tuple(said)

@@ -67,6 +67,10 @@ def find(shop: Shop, asked: str) -> Begun:
                 "nothing was read on this rod yet", where=asked, remedy=f"Begin with: culmwright read {asked}"
             )
         return _with_notes(shop, known[-1], rod_from_text(known[-1].text))
+    codes = [one.code for one in rods(shop)]
+    if f"R{match[1]}" not in codes:
+        remedy = f"Its rods are {', '.join(codes)}" if codes else "Begin one with: culmwright read my-rod.toml"
+        raise BadInput(f"there is no rod R{match[1]} in this shop", where=str(shop.file), remedy=remedy)
     every = revisions(shop, int(match[1]))
     if match[2] is None:
         chosen = every[-1]

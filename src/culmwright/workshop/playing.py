@@ -19,6 +19,7 @@ from culmwright.ledger.register import add_culm, add_strip
 from culmwright.ledger.shop import Shop
 from culmwright.measure.lengths import Length
 from culmwright.workshop.opening import Begun
+from culmwright.workshop.printing import roughing_rounds
 from culmwright.workshop.reading import read
 from culmwright.workshop.session import Said, Session
 from culmwright.workshop.telling import EventKind, cut, note
@@ -73,9 +74,19 @@ def play(shop: Shop, begun: Begun, seed: int = SEED) -> None:
         note(
             shop, begun, EventKind.STOP_SET, section=section.section, words="crept down on S1, then locked", at=clock()
         )
-        for number, depth in enumerate(("10 thou", "10 thou", "8 thou", "6 thou", "4 thou"), 1):
-            cut(shop, begun, section.section, Stage.ROUGH, number, Length.parse(depth), at=clock.pause(minutes=24))
-        session = read(shop, begun, Stage.ROUGH, (section.section,), cut=5, gauge="G1", gauge_unit="in", person="Wren")
+        rounds = roughing_rounds(begun.rod, section)
+        for number, depth in enumerate(rounds, 1):
+            cut(shop, begun, section.section, Stage.ROUGH, number, _dial(depth), at=clock.pause(minutes=24))
+        session = read(
+            shop,
+            begun,
+            Stage.ROUGH,
+            (section.section,),
+            cut=len(rounds),
+            gauge="G1",
+            gauge_unit="in",
+            person="Wren",
+        )
         session.wall = clock
         _read_all(session, section.section, random)
         clock.pause(minutes=40)
@@ -137,6 +148,12 @@ def _read_all(session: Session, section: str, random: Random) -> None:
             seconds += 6.0
         if session.take(_dialled(value), seconds).said is Said.HELD:
             session.keep("planed with the stop unlocked, read twice", seconds + 3.0)
+
+
+def _dial(depth: float) -> Length:
+    """A depth of a pass [m] as a stop is set to it, to a tenth of a thou and never deeper."""
+    tenths = int(depth * 1e9 / 2540 + 1e-6)
+    return Length(Fraction(tenths * 2540), f"{tenths // 10}.{tenths % 10} thou", "thou")
 
 
 def _dialled(value: float) -> str:

@@ -35,9 +35,10 @@ class BookMade:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What the shop holds on a rod: its ``code`` there, what was read, and its log as (when, what)."""
+    """What the shop holds on a rod: its ``code`` there, the ``frozen`` drawing, what was read, its log (when, what)."""
 
     code: str
+    frozen: str
     bench: tuple[BenchSection, ...]
     story: tuple[tuple[str, str], ...]
 
@@ -95,7 +96,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         show=show,
         paper=paper,
         date=date.isoformat(),
-        drawing=_drawing(rod, show),
+        drawing=drawing_of(rod, show),
         checks=tuple(stress_check(rod, tip=tip) for tip in tips),
         schedule=found,
         groups=groups,
@@ -109,6 +110,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         guides_proposed=not rod.guides,
         block_errors=_block_errors(rod, found, show),
         code=kept.code if kept else rod.code,
+        frozen=kept.frozen if kept else rod.code,
         bench=kept.bench if kept else (),
         story=kept.story if kept else (),
     )
@@ -119,27 +121,40 @@ def _groups(rod: Rod, found: StripSchedule) -> tuple[Group, ...]:
     alike: dict[tuple[tuple[float, float], ...], list[SectionTargets]] = {}
     for section in found.sections:
         alike.setdefault(tuple((one.station, one.height) for one in section.stations), []).append(section)
-    metric = rod.display.bare == "mm"
-
-    def plan(now: float, target: float, section: SectionTargets, *, wet: bool) -> PassPlan:
-        length = section.length + rod.bench.strip_over.m
-        depths = depths_for(wet=wet, metric=metric)
-        return plan_passes(now, target, rod.form, rod.bench.cutter, depths, section.strips, length)
-
     groups = []
     for sections in alike.values():
-        first = sections[0]
-        most = min(first.stations, key=lambda one: one.height)
-        split = rod.bench.split_height
+        most = min(sections[0].stations, key=lambda one: one.height)
         groups.append(
             Group(
                 names=tuple(section.section for section in sections),
-                targets=first,
-                roughing=plan(split.m, most.rough_height, first, wet=rod.bench.wet) if split else None,
-                finishing=plan(most.rough_height, most.height, first, wet=False),
+                targets=sections[0],
+                roughing=_roughing(rod, sections[0]),
+                finishing=_plan(rod, sections[0], most.rough_height, most.height, wet=False),
             )
         )
     return tuple(groups)
+
+
+def _plan(rod: Rod, section: SectionTargets, now: float, target: float, *, wet: bool) -> PassPlan:
+    """The passes of all strips of a section from ``now`` to ``target`` [m]."""
+    depths = depths_for(wet=wet, metric=rod.display.bare == "mm")
+    length = section.length + rod.bench.strip_over.m
+    return plan_passes(now, target, rod.form, rod.bench.cutter, depths, section.strips, length)
+
+
+def _roughing(rod: Rod, section: SectionTargets) -> PassPlan | None:
+    """From the split strip to the roughed one, where most comes off; None without a split height."""
+    split = rod.bench.split_height
+    if split is None:
+        return None
+    most = min(section.stations, key=lambda one: one.height)
+    return _plan(rod, section, split.m, most.rough_height, wet=rod.bench.wet)
+
+
+def roughing_rounds(rod: Rod, section: SectionTargets) -> tuple[float, ...]:
+    """Depths [m] of the rounds that rough a section, as the book plans them."""
+    plan = _roughing(rod, section)
+    return () if plan is None else plan.passes[:: plan.strokes_per_round]
 
 
 def _seats(rod: Rod) -> tuple[Seated, ...]:
@@ -174,7 +189,8 @@ def _block_errors(rod: Rod, found: StripSchedule, show: Display) -> tuple[tuple[
     )
 
 
-def _drawing(rod: Rod, show: Display) -> DrawnRod:
+def drawing_of(rod: Rod, show: Display) -> DrawnRod:
+    """What a drawing of ``rod`` shows, lengths [m]."""
     sections = rod.assembled()
     drawn = [(station.m, section.taper.at(station.m)) for section in sections for station in section.stations]
     return DrawnRod(

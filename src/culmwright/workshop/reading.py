@@ -39,7 +39,7 @@ def read(
     :class:`BadInput` for sections and strips the rod does not have.
     """
     rod = begun.rod
-    plan = _plan(rod, sections, strips)
+    plan = plan_of(rod, sections, strips)
     known = None if gauge is None else the_gauge(shop, gauge, gauge_unit)
     task = Task(stage, cut or _next_cut(shop, begun, stage, plan), plan, order or Order())
     session = Session(
@@ -67,12 +67,13 @@ def the_gauge(shop: Shop, name: str, unit: str | None) -> Gauge:
         return add_gauge(shop, name, unit)
     if unit is not None and unit != known.unit:
         raise BadInput(
-            f"gauge {name} was declared to show {known.unit}", remedy=f"Set it to {known.unit}, or name another"
+            f"gauge {name} was declared to show {known.unit}", remedy="Leave --gauge-unit out, or name another gauge"
         )
     return known
 
 
-def _plan(rod: Rod, sections: tuple[str, ...], strips: tuple[int, ...]) -> tuple[Stretch, ...]:
+def plan_of(rod: Rod, sections: tuple[str, ...], strips: tuple[int, ...]) -> tuple[Stretch, ...]:
+    """What is walked: all sections and strips, or those named. Raises :class:`BadInput` for those it does not have."""
     count = rod.sides + rod.bench.spares
     every = {section.name: section for section in rod.sections()}
     if unknown := [name for name in sections if name not in every]:

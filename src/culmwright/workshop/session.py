@@ -13,7 +13,7 @@ from enum import Enum
 
 from culmwright.bench.cuts import Cutting
 from culmwright.bench.gauge import read_typed
-from culmwright.bench.guards import Held, Reach, far_off, other_unit, repeat
+from culmwright.bench.guards import Held, HeldFor, Reach, far_off, other_unit, repeat
 from culmwright.bench.judge import Aim, Judgement, Stage, aim, judge
 from culmwright.bench.limits import FINISH_LIMITS, ROUGH_LIMITS, Limits
 from culmwright.bench.passes import THOU, depths_for
@@ -109,6 +109,8 @@ class Session:
         self.limits = limits_of(task.stage)
         self.cutting = cutting_of(begun.rod, task.stage)
         self.pending: Length | None = None
+        self._doubt = False
+        self._mine: list[int] = []
         self._kept: tuple[Length, float] | None = None
         self._readings: dict[Place, Reading] = {}
         self.walk = self._laid(start)
@@ -138,13 +140,22 @@ class Session:
         """
         armed = self._must_be_armed()
         value = read_typed(typed, self.bare).length
+        before = self._readings.get(armed.place)
+        self._refresh(armed.place)
+        now = self._readings.get(armed.place)
+        if now is not None and now != before:
+            self.pending, self._doubt = value, False
+            read = "left out" if now.entry.value is None else f"read {now.entry.value}"
+            return Answer(
+                Said.HELD, f"another hand has {read} here meanwhile. Keep yours in its place, or go on with n?"
+            )
         held = self._held(value, armed.aim, clock)
         if held is not None:
-            self.pending = value
+            self.pending, self._doubt = value, held.reason is not HeldFor.REPEAT
             return Answer(Said.HELD, held.question)
         judgement = self._judged(value, armed.aim)
         if judgement.needs_reason:
-            self.pending = value
+            self.pending, self._doubt = value, True
             return Answer(Said.HELD, f"{judgement.words}. Read again, or keep it and say why", judgement)
         return self._keep(value, judgement, None, clock)
 
@@ -154,8 +165,8 @@ class Session:
         if self.pending is None:
             raise BadInput("nothing is waiting for an answer", remedy="Read the armed cell")
         judgement = self._judged(self.pending, armed.aim)
-        if judgement.needs_reason and not reason.strip():
-            raise BadInput("this is out of tolerance: it is kept with a reason", remedy="Say why in a few words")
+        if (self._doubt or judgement.needs_reason) and not reason.strip():
+            raise BadInput("this is out of tolerance: it is kept with a reason", remedy="Say why, as in: k torn there")
         return self._keep(self.pending, judgement, reason.strip() or None, clock)
 
     def skip(self, reason: str) -> Answer:
@@ -169,11 +180,18 @@ class Session:
         return self._moved_on(f"{armed.spot} left out: {reason.strip()}")
 
     def undo(self) -> Answer:
-        """Take back the newest reading or skip of this walk; it stays in the ledger, its cell is armed again."""
+        """Drop what is held; or take back the newest reading or skip of this walk, one's own before another hand's.
+
+        What is taken back stays in the ledger, and its cell is armed again.
+        """
+        if self.pending is not None:
+            self.pending = None
+            return Answer(Said.MOVED, f"dropped; still at {self._must_be_armed().spot}")
         self._refresh(self.walk.armed)
         if not self._readings:
             raise BadInput("there is nothing to undo", remedy="Read the armed cell")
-        newest = max(self._readings.values(), key=lambda one: one.seq)
+        own = [one for one in self._readings.values() if one.seq in self._mine]
+        newest = max(own or self._readings.values(), key=lambda one: one.seq)
         append(self.shop, newest.withdrawn("undone at the bench", person=self.person, at=self.wall()))
         place = self._place(newest)
         self._kept = None
@@ -192,7 +210,8 @@ class Session:
         """Arm the cell at ``spot``: to start there, or to read it again."""
         place = next((cell for cell in self.walk.cells if cell.spot == replace(spot, quantity="", rod="")), None)
         if place is None:
-            raise BadInput(f"{spot} is not on this walk", remedy="Name a section, strip and station of it")
+            like = self.walk.armed or self.walk.cells[0]
+            raise BadInput(f"{spot} is not on this walk", remedy=f"Name a cell of it, such as {like.spot}")
         return self._arm(place)
 
     def cut(self, depth: str, *, every: bool = False) -> Answer:
@@ -231,6 +250,7 @@ class Session:
         elif reason:
             entry = replace(entry, why=reason)
         kept = append(self.shop, entry)
+        self._mine.append(kept.seq)
         self._kept = (value, clock)
         self._refresh(None, after=armed.place)
         return Answer(Said.KEPT, judgement.words, judgement, kept)

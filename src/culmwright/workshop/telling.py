@@ -11,6 +11,8 @@ from culmwright.bench.judge import Judgement, Stage, judge
 from culmwright.bench.judge_strip import judge_strip
 from culmwright.bench.walk import Stretch
 from culmwright.design.rod import Rod
+from culmwright.design.rod_file import rod_from_text
+from culmwright.ledger.frozen import revisions
 from culmwright.ledger.happenings import add_event, add_pass, events, passes
 from culmwright.ledger.happenings import log as kept_lines
 from culmwright.ledger.records import Event, EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State, new_id
@@ -53,8 +55,13 @@ class Story:
 
 
 def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None = None) -> Story:
-    """The story of a rod, over all its revisions; of one ``section`` or ``strip`` if named. Distance walked in [m]."""
+    """The story of a rod, every line judged by the drawing it was made to; of one ``section`` or ``strip`` if named.
+
+    Distance walked in [m].
+    """
+    _must_be_there(begun.rod, section, strip)
     kept = kept_lines(shop, begun.revision.rod, section=section, strip=strip)
+    drawn = {one.id: Begun(one, rod_from_text(one.text)) for one in revisions(shop, begun.revision.rod)}
     judged = [
         one
         for one in bench_state(shop, begun).strips
@@ -63,8 +70,8 @@ def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None 
     return Story(
         begun.code,
         begun.rod.name,
-        tuple(_lines(begun.rod, kept)),
-        tuple(_waits(shop, begun)),
+        tuple(_lines(drawn, kept)),
+        tuple(waits(shop, begun)),
         tuple(judged),
         walked(shop, begun),
     )
@@ -124,13 +131,16 @@ def walked(shop: Shop, begun: Begun) -> float:
     )
 
 
-def _must_be_there(rod: Rod, section: str | None) -> None:
+def _must_be_there(rod: Rod, section: str | None, strip: int | None = None) -> None:
     names = [one.name for one in rod.sections()]
     if section is not None and section not in names:
         raise BadInput(f"this rod has no section {section}", remedy=f"Its sections are {', '.join(names)}")
+    count = rod.sides + rod.bench.spares
+    if strip is not None and not 1 <= strip <= count:
+        raise BadInput(f"a section has {count} strips, not a strip {strip}", remedy=f"Name 1 to {count}")
 
 
-def _waits(shop: Shop, begun: Begun) -> Iterator[str]:
+def waits(shop: Shop, begun: Begun) -> Iterator[str]:
     """What the rod waits in now, since when, and when it should be ready."""
     happened = events(shop, begun.revision.rod)
     for starts, ends, called in WAITS:
@@ -146,14 +156,33 @@ def clock(moment: datetime) -> str:
     return f"{moment.astimezone():%Y-%m-%d %H:%M}"
 
 
-def _lines(rod: Rod, kept: tuple[LogLine, ...]) -> Iterator[StoryLine]:
+def _lines(drawn: dict[int, Begun], kept: tuple[LogLine, ...]) -> Iterator[StoryLine]:
     """The story: readings that followed each other on one strip in one line, everything else a line each."""
+    several = len(drawn) > 1
     for key, group in groupby(kept, key=_bundle):
         lines = list(group)
+        begun = drawn.get(_revision_of(lines[0]) or 0)
         if key is None:
-            yield from (StoryLine(clock(line.record.entry.at), _told(rod, line)) for line in lines)
-        else:
-            yield StoryLine(clock(lines[0].record.entry.at), _read(rod, lines))
+            for line in lines:
+                yield _line(drawn, line, several=several)
+        elif begun is not None:
+            yield StoryLine(clock(lines[0].record.entry.at), _tagged(begun, _read(begun.rod, lines), several=several))
+
+
+def _line(drawn: dict[int, Begun], line: LogLine, *, several: bool) -> StoryLine:
+    """A line that stands alone, told by the drawing it belongs to; by the newest where it belongs to none."""
+    begun = drawn.get(_revision_of(line) or 0, list(drawn.values())[-1])
+    return StoryLine(clock(line.record.entry.at), _tagged(begun, _told(begun, line), several=several))
+
+
+def _tagged(begun: Begun, words: str, *, several: bool) -> str:
+    return f"{begun.code}: {words}" if several else words
+
+
+def _revision_of(line: LogLine) -> int | None:
+    """The frozen drawing a line belongs to; None for what happened to no rod in particular."""
+    record = line.record
+    return record.entry.cell.rod_revision if isinstance(record, Reading) else record.entry.rod_revision
 
 
 def _bundle(line: LogLine) -> tuple[object, ...] | None:
@@ -189,14 +218,14 @@ def _judged(rod: Rod, reading: Reading) -> Judgement | None:
     return judge(value.m, aim, limits_of(stage), cutting_of(rod, stage), rod.display)
 
 
-def _told(rod: Rod, line: LogLine) -> str:
-    record = line.record
+def _told(begun: Begun, line: LogLine) -> str:
+    record, rod = line.record, begun.rod
     if isinstance(record, Reading):
         said = _told_reading(rod, record)
     elif isinstance(record, PassMade):
         said = _told_pass(rod, record.entry)
     else:
-        said = _told_event(record.entry)
+        said = _told_event(begun, record.entry)
     undoes = record.entry.state is State.WITHDRAWN
     return said if undoes or line.standing is Standing.CURRENT else f"{said} ({line.standing.value} later)"
 
@@ -222,7 +251,9 @@ def _told_pass(rod: Rod, entry: PassEntry) -> str:
     return f"pass {entry.number}{depth} over {over}, {stage_called(Stage(entry.stage))}{words}"
 
 
-def _told_event(entry: EventEntry) -> str:
+def _told_event(begun: Begun, entry: EventEntry) -> str:
+    if entry.kind is EventKind.REVISION_FROZEN:
+        return f"drawing frozen as {begun.code}"
     where = f" {entry.section}{f'/S{entry.strip}' if entry.strip else ''}" if entry.section else ""
     ready = f", planned ready {clock(entry.ready_at)}" if entry.ready_at else ""
     return f"{entry.kind.value}{where}{ready}{f': {entry.note}' if entry.note else ''}"

@@ -1,0 +1,129 @@
+"""The mechanics against general tools, ratios in one run: one rod bent, its four modes, and how cost grows.
+
+The rod is 2.3 m of six-sided cane in nineteen stations with ten point masses, its own weight and 1 N at the tip, which
+comes down by two fifths of the length. Every contestant is given the rod ready-made in the form it likes best and is
+timed through the call a user would make; its error is taken against a reference that two of them agree on.
+Rounds go through all of them in turn, so that a slow moment of the machine falls on all; what is printed is the
+median of the ratios of a round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import pi
+from statistics import median
+from time import perf_counter
+
+import numpy as np
+from peers import BvpPeer, EighPeer, NumpyPeer
+
+from culmwright.mechanics.beam import Beam, Stretch, beam_of
+from culmwright.mechanics.modes import first_modes
+from culmwright.mechanics.statics import Load, bend_beam
+
+ROUNDS = 15
+LENGTH, PULL = 2.3, 1.0  # [m], [N]
+STATIONS = np.linspace(0.0, LENGTH, 19)
+THICKNESS = np.linspace(7.2e-3, 1.9e-3, 19) * (1 + 0.03 * np.sin(np.arange(19)))  # [m] from the clamp to the tip
+MASSES = tuple((float(LENGTH * i / 10), 0.2e-3) for i in range(1, 11))  # [m], [kg]
+E, RHO = 30e9, 1150.0  # [Pa], [kg/m^3]
+
+
+def rod(fineness: int = 1) -> Beam:
+    """The rod as our beam."""
+    stretches = []
+    for i in range(18):
+        a, b = THICKNESS[i], THICKNESS[i + 1]
+        EI = [E * 0.0601406530 * d**4 for d in (a, b)]
+        m = [RHO * 0.8660254 * d**2 for d in (a, (a + b) / 2, b)]
+        stretches.append(Stretch(STATIONS[i], STATIONS[i + 1], (EI[0], EI[1]), (m[0], m[1], m[2])))
+    return beam_of(stretches, MASSES, fineness=fineness)
+
+
+def seconds(work: Callable[[], object], least: float = 0.02) -> float:
+    """Time of one call [s]: the mean over as many as take ``least`` [s]."""
+    start, calls = perf_counter(), 0
+    while perf_counter() - start < least:
+        work()
+        calls += 1
+    return (perf_counter() - start) / calls
+
+
+def compare(title: str, ours: str, contestants: dict[str, tuple[Callable[[], object], float]]) -> None:
+    """Print a table of times, errors and median ratios to ``ours``."""
+    rounds = [{name: seconds(work) for name, (work, _) in contestants.items()} for _ in range(ROUNDS)]
+    print(f"\n### {title}\n\n| | time | error | times ours, median (least to most) |\n| --- | --- | --- | --- |")
+    for name, (_, error) in contestants.items():
+        ratios = sorted(each[name] / each[ours] for each in rounds)
+        middle = median(each[name] for each in rounds)
+        shown = f"{middle * 1e6:.1f} us" if middle < 1e-3 else f"{middle * 1e3:.2f} ms"
+        print(f"| {name} | {shown} | {error:.0e} | {median(ratios):.3g} ({ratios[0]:.3g} to {ratios[-1]:.3g}) |")
+
+
+def statics() -> None:
+    """One rod bent to rest."""
+    load = Load(PULL)
+    beam, fine = rod(), bend_beam(rod(8), load)
+    tip = np.array([fine.x[-1], fine.y[-1]])
+
+    def error(place: np.ndarray) -> float:
+        return float(np.hypot(*(place - tip)) / LENGTH)
+
+    bent = bend_beam(beam, load)
+    contestants: dict[str, tuple[Callable[[], object], float]] = {
+        f"bend_beam, {len(beam.h)} elements": (
+            lambda: bend_beam(beam, load),
+            error(np.array([bent.x[-1], bent.y[-1]])),
+        )
+    }
+    peer = BvpPeer(STATIONS, THICKNESS, MASSES, E, RHO, PULL)
+    for label, tolerance, nodes in (("1e-3", 1e-3, 3), ("1e-5", 1e-5, 3)):
+        contestants[f"scipy solve_bvp, cut at stations, tol {label}"] = (
+            lambda tolerance=tolerance, nodes=nodes: peer.solve(tolerance, nodes),
+            error(peer.solve(tolerance, nodes)),
+        )
+    for cells in (8, 64):
+        banded = NumpyPeer(STATIONS, THICKNESS, MASSES, E, RHO, PULL, cells)
+        contestants[f"numpy, solve_banded, {cells} cells a station"] = (banded.solve, error(banded.solve()))
+    print(f"The tip comes down by {bent.tip_drop / LENGTH:.0%} of the length.")
+    compare("One rod bent", next(iter(contestants)), contestants)
+
+
+def modes() -> None:
+    """Four modes."""
+    beam = rod()
+    exact = np.array([2 * pi * one.frequency for one in first_modes(rod(8))])
+
+    def error(found: np.ndarray) -> float:
+        return float(np.abs(found / exact - 1).max())
+
+    ours = np.array([2 * pi * one.frequency for one in first_modes(beam)])
+    contestants: dict[str, tuple[Callable[[], object], float]] = {
+        "first_modes": (lambda: first_modes(beam), error(ours))
+    }
+    for cells in (1, 2, 4):
+        dense = EighPeer(STATIONS, THICKNESS, MASSES, E, RHO, cells)
+        contestants[f"scipy eigh, {cells} beam elements a piece"] = (dense.solve, error(dense.solve()))
+    compare("Four modes", "first_modes", contestants)
+
+
+def growth() -> None:
+    """How cost grows with elements and rods."""
+    print("\n### How cost grows\n\n| elements | bent | four modes |\n| --- | --- | --- |")
+    for fineness in (1, 2, 4, 8, 16):
+        beam = rod(fineness)
+        bent, four = (
+            seconds(work, 0.1) for work in (lambda b=beam: bend_beam(b, Load(PULL)), lambda b=beam: first_modes(b))
+        )
+        print(f"| {len(beam.h)} | {bent * 1e6:.0f} us | {four * 1e6:.0f} us |")
+
+
+def main() -> None:
+    """Print the tables."""
+    statics()
+    modes()
+    growth()
+
+
+if __name__ == "__main__":
+    main()

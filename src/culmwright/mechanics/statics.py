@@ -1,0 +1,178 @@
+"""How a rod bends, however far: shape, moments and stresses at rest under its own weight and a load.
+
+``EI d(theta)/ds = M(s)``, M the moment of all outboard loads in the bent shape; planar, no stretch. Loads: weight
+at any attitude, a pull at the tip (a hanging load by default), or line tension through the guides: at each guide the
+line turns and pushes the rod by T times the difference of its two directions. T is equal everywhere (no friction: a
+coefficient of 0.1 and a turn of 90 deg would already make it 1.17 T), rings have no height, and inboard of the last
+guide the line runs to the axis at the grip's front. The way from the straight rod is followed in load, so that
+the shape is the one a rod gets to; why this scheme: docs/decisions/0011-statics.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, pi, radians, sin
+
+import numpy as np
+
+from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.measure.quantities import STANDARD_GRAVITY
+from culmwright.mechanics import _kernels
+from culmwright.mechanics.beam import Array, Beam
+from culmwright.mechanics.compiling import first_time
+
+DOWN = -pi / 2
+"""Direction [rad] of a hanging load."""
+WITHIN = 1e-6
+"""A figure is given when two grids agree on the tip's place to this, of the length [-]."""
+REFINEMENTS = 4
+"""How often the elements are halved before the answer is that there is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What bends a rod: ``pull`` [N] in ``direction`` [rad] above the horizontal, at the tip or along the line.
+
+    ``attitude`` [rad] of the grip above the horizontal; ``weight`` counts the rod's own; ``through_guides`` makes the
+    pull a tension of the line, which leaves the outermost guide in that direction; ``couple`` [N m] at the tip turns
+    it upwards.
+    """
+
+    pull: float = 0.0
+    direction: float = DOWN
+    attitude: float = 0.0
+    weight: bool = True
+    through_guides: bool = False
+    couple: float = 0.0
+
+    def vector(self) -> Array:
+        """The load as the kernels take it [SI]."""
+        px, py = self.pull * cos(self.direction), self.pull * sin(self.direction)
+        if self.direction == DOWN:
+            px = 0.0
+        g = STANDARD_GRAVITY if self.weight else 0.0
+        if self.through_guides:
+            return np.array([self.attitude, 0.0, 0.0, g, self.pull, px, py, self.couple])
+        return np.array([self.attitude, px, py, g, 0.0, 0.0, 0.0, self.couple])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bent:
+    """A beam at rest under a load. World axes: origin at the clamp, x horizontal, y up; all arrays by node.
+
+    ``angle`` [rad] above the horizontal, ``x`` and ``y`` [m], ``moment`` [N m] (downward bending is negative);
+    ``energy`` of bending [J]; ``steps`` of Newton it took.
+    """
+
+    beam: Beam
+    load: Load
+    state: Array
+    energy: float
+    steps: int
+
+    @property
+    def s(self) -> Array:
+        """Arc length from the clamp [m]."""
+        return self.beam.s
+
+    @property
+    def angle(self) -> Array:
+        """Angle of the axis above the horizontal [rad]."""
+        return self.state[:, 0]
+
+    @property
+    def x(self) -> Array:
+        """Horizontal place [m]."""
+        return self.state[:, 3]
+
+    @property
+    def y(self) -> Array:
+        """Vertical place [m]."""
+        return self.state[:, 4]
+
+    @property
+    def moment(self) -> Array:
+        """Bending moment [N m]."""
+        return self.state[:, 5]
+
+    @property
+    def tip_drop(self) -> float:
+        """The straight rod's tip less the bent tip, in height [m]."""
+        return float(self.beam.length * sin(self.load.attitude) - self.y[-1])
+
+    @property
+    def tip_shortening(self) -> float:
+        """Length less the tip's projection on the grip's axis [m]."""
+        tilt = self.load.attitude
+        return float(self.beam.length - self.x[-1] * cos(tilt) - self.y[-1] * sin(tilt))
+
+    @property
+    def tip_angle(self) -> float:
+        """Turn of the tip from the grip's axis, downward positive [rad]."""
+        return float(self.load.attitude - self.angle[-1])
+
+    def stress(self) -> Array:
+        """Greatest stress of the cane at the nodes [Pa], ``E y M/EI``; at a step, that of its thinner side."""
+        inboard, outboard = self.beam.stress_per_moment()
+        ratio = np.zeros_like(self.moment)
+        ratio[:-1] = inboard
+        ratio[1:] = np.maximum(ratio[1:], outboard)
+        return np.abs(self.moment) * ratio
+
+    def turn_between(self, places: Array) -> Array:
+        """How far [rad] the rod turns downward between neighbouring ``places`` [m], which are nodes of the beam."""
+        nodes = [int(np.argmin(np.abs(self.s - place))) for place in places]
+        return -np.diff(self.angle[nodes])
+
+
+def bend_beam(beam: Beam, load: Load, start: Bent | None = None) -> Bent:
+    """The rest of ``beam`` under ``load``, coming from the straight rod or from the rest ``start`` on the same beam.
+
+    Raises :class:`BadInput` for a tension without guides, :class:`AnswerIsNo` if no rest is found.
+    """
+    if load.through_guides and not beam.rings:
+        raise BadInput(
+            "there are no guides for the line to run through", where="[guides]", remedy="List their stations"
+        )
+    vector = load.vector()
+    if start is None:
+        before = np.zeros(8)
+        state = np.zeros((len(beam.s), 6))
+        state[:, 0] = before[0] = load.attitude
+    else:
+        before, state = start.load.vector(), start.state
+    ended, steps, rest, energy = _kernels.rest(
+        beam.h, beam.stiff, beam.outboard, beam.span, beam.no_span, before, vector, state
+    )
+    if ended != _kernels.DONE:
+        raise AnswerIsNo(_no_rest(load, ended), remedy="Try a smaller load or another attitude")
+    return Bent(beam, load, rest, energy, steps)
+
+
+def bend_surely(beam: Beam, load: Load, within: float = WITHIN) -> Bent:
+    """As :func:`bend_beam`, on elements halved until the tip's place changes by less than ``within`` [-] of the length.
+
+    The error left is a small part of that change, since it falls with the sixth power of the element. Raises
+    :class:`AnswerIsNo` if that does not come to an end.
+    """
+    found = bend_beam(beam, load)
+    for _ in range(REFINEMENTS):
+        finer = bend_beam(found.beam.finer(), load)
+        change = np.hypot(finer.x[-1] - found.x[-1], finer.y[-1] - found.y[-1])
+        found = finer
+        if change < within * beam.length:
+            return found
+    raise AnswerIsNo("the shape does not settle as the grid is made finer", remedy="Try a smaller load")
+
+
+def first_bend() -> bool:
+    """True if the next bend on this machine has to wait for its kernel to be compiled, once."""
+    return first_time(_kernels.rest)
+
+
+def _no_rest(load: Load, ended: int) -> str:
+    if abs(load.attitude - radians(90)) < 1e-9 and ended == _kernels.NOT_STABLE:
+        return "held exactly upright the rod does not stand under this load: it falls to one side or the other"
+    if ended == _kernels.NOT_STABLE:
+        return "no rest is found near: on the way to this load the rod snaps over to another shape"
+    return "no rest is found under this load within the steps allowed"

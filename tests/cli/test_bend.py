@@ -1,0 +1,209 @@
+"""``bend`` and ``bounce`` keep their word: JSON keys, axes, exit codes and sentences."""
+
+from __future__ import annotations
+
+import json
+from math import pi, radians, sin
+
+import pytest
+
+from culmwright.cli.main import main
+from culmwright.workshop.starting import rod_text
+
+OUNCE = 0.45359237 / 16 * 9.80665  # [N]
+FREE = 80 * 0.0254  # [m] free length of the demo rod
+
+
+@pytest.fixture
+def rod_file(tmp_path):
+    path = tmp_path / "rod.toml"
+    path.write_text(rod_text("thrimble-beck"))
+    return path
+
+
+def run(capsys, *argv):
+    try:
+        code = main([str(one) for one in argv])
+    except SystemExit as stop:
+        code = stop.code
+    done = capsys.readouterr()
+    return code, done.out, done.err
+
+
+def document(capsys, *argv, code=0):
+    got, out, _ = run(capsys, *argv, "--json")
+    assert got == code
+    assert out.count("\n") == 1
+    return json.loads(out)
+
+
+def test_bend_keeps_its_keys_and_axes(rod_file, capsys):
+    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+    assert found["converged"] is True
+    assert found["load_n"] == pytest.approx(OUNCE)
+    shape = found["shape"]
+    assert set(shape) == {"s_m", "x_m", "y_m", "angle_rad", "stress_pa"}
+    assert shape["s_m"][0] == shape["x_m"][0] == shape["y_m"][0] == shape["angle_rad"][0] == 0.0
+    assert shape["s_m"][-1] == pytest.approx(FREE)
+    assert found["tip_drop_m"] == pytest.approx(-shape["y_m"][-1])
+    assert found["tip_shortening_m"] == pytest.approx(FREE - shape["x_m"][-1])
+    assert found["tip_angle_rad"] == pytest.approx(-shape["angle_rad"][-1])
+    assert found["tip_drop_m"] > 0
+    assert shape["stress_pa"][-1] == pytest.approx(0, abs=1)
+    assert found["greatest_stress_pa"] == max(shape["stress_pa"])
+
+
+def test_axes_with_the_grip_raised(rod_file, capsys):
+    found = document(capsys, "bend", rod_file, "--load", "1 oz", "--attitude", 30)
+    shape, up = found["shape"], radians(30)
+    assert shape["angle_rad"][0] == pytest.approx(up)
+    assert found["tip_drop_m"] == pytest.approx(FREE * sin(up) - shape["y_m"][-1])
+    along = shape["x_m"][-1] * sin(pi / 2 - up) + shape["y_m"][-1] * sin(up)
+    assert found["tip_shortening_m"] == pytest.approx(FREE - along)
+    assert found["tip_angle_rad"] == pytest.approx(up - shape["angle_rad"][-1])
+
+
+@pytest.mark.parametrize("weight", [(), ("--no-weight",)])
+def test_the_quarter_load_is_what_it_says(rod_file, capsys, weight):
+    quarter = document(capsys, "bend", rod_file, "--load", "0.1 N", "--attitude", 20, *weight)["quarter_load_n"]
+    rest = document(capsys, "bend", rod_file, "--load", "0 N", *weight)["tip_drop_m"]
+    bent = document(capsys, "bend", rod_file, "--load", f"{quarter!r} N", *weight)["tip_drop_m"]
+    assert bent - rest == pytest.approx(FREE / 4, abs=2e-6 * FREE)  # two grids, each good to 1e-6 of the length
+    if weight:
+        assert rest == pytest.approx(0, abs=1e-12)
+
+
+def test_the_curve_ends_where_the_cane_meets_its_limit(rod_file, capsys):
+    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+    limit = found["stress_limit_pa"]
+    loads = [one["load_n"] for one in found["curve"]]
+    assert loads == sorted(loads)
+    assert loads[0] == 0
+    assert loads[-1] == found["limit_load_n"]
+    at_limit = document(capsys, "bend", rod_file, "--load", f"{found['limit_load_n']!r} N")
+    assert at_limit["greatest_stress_pa"] == pytest.approx(limit, rel=1e-4)
+    assert at_limit["greatest_station_m"] == found["limit_station_m"]
+    assert at_limit["tip_drop_m"] == pytest.approx(found["curve"][-1]["drop_m"], abs=1e-5)
+
+
+def test_shares_are_of_the_whole_bend(rod_file, capsys):
+    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+    shares = found["shares"]
+    assert sum(one["share"] for one in shares) == pytest.approx(1)
+    assert sum(one["turn_rad"] for one in shares) == pytest.approx(found["tip_angle_rad"])
+    assert shares[0]["station_m"] == pytest.approx(FREE)
+    assert shares[-1]["to_station_m"] == 0
+
+
+def test_a_load_that_breaks_the_rod_is_answered_with_a_warning(rod_file, capsys):
+    code, out, err = run(capsys, "bend", rod_file, "--load", "2 lb", "--json")
+    assert code == 0
+    (warning,) = json.loads(out)["warnings"]
+    assert warning.endswith("of the limit: this load may break the rod")
+    assert err.endswith(f"warning: {rod_file}: {warning}\n")
+
+
+def test_no_rest_is_said_in_words_without_figures(rod_file, capsys):
+    found = document(capsys, "bend", rod_file, "--load", "1 lb", "--attitude", 90, code=1)
+    assert found["converged"] is False
+    assert found["reason"].startswith("held exactly upright the rod does not stand under this load")
+    for key in ("tip_drop_m", "tip_shortening_m", "tip_angle_rad", "shape", "greatest_stress_pa"):
+        assert found[key] is None
+    code, out, _ = run(capsys, "bend", rod_file, "--load", "1 lb", "--attitude", 90)
+    assert code == 1
+    assert "Held exactly upright the rod does not stand" in out
+
+
+def test_through_the_guides_bends_less_than_a_weight_on_the_tip(rod_file, capsys):
+    line = document(capsys, "bend", rod_file, "--load", "1 N", "--through-guides", "--no-weight")
+    hung = document(capsys, "bend", rod_file, "--load", "1 N", "--no-weight")
+    assert line["tip_drop_m"] != pytest.approx(hung["tip_drop_m"], rel=1e-4)
+    assert line["tip_drop_m"] == pytest.approx(hung["tip_drop_m"], rel=0.05)  # ten guides are nearly a line all along
+
+
+def test_without_a_stress_limit(rod_file, capsys):
+    rod_file.write_text(rod_text("thrimble-beck").replace('stress_limit = "14000 psi"', ""))
+    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+    assert found["limit_load_n"] is None
+    assert found["curve"][-1]["drop_m"] == pytest.approx(0.75 * FREE, rel=1e-6)
+
+
+def test_bounce_keeps_its_keys(rod_file, capsys):
+    alone = document(capsys, "bounce", rod_file)["modes"]
+    assert len(alone) == 4
+    for mode in alone:
+        assert mode["cycles_per_minute"] == pytest.approx(60 * mode["frequency_hz"])
+    assert [one["frequency_hz"] for one in alone] == sorted(one["frequency_hz"] for one in alone)
+    loaded = document(capsys, "bounce", rod_file, "--tip-mass", "5 g")["modes"]
+    lined = document(capsys, "bounce", rod_file, "--line")["modes"]
+    for slow in (loaded, lined):
+        assert all(a["frequency_hz"] < b["frequency_hz"] for a, b in zip(slow, alone, strict=True))
+
+
+def test_the_longest_and_limpest_rod_there_can_be(tmp_path, capsys):
+    path = tmp_path / "long.toml"
+    text = "culmwright = 1\nunits = 'inch'\n[rod]\nsides = 6\nlength = '30 ft'\n[taper]\nstations = [0, 360]\n"
+    path.write_text(text + "across = [0.05, 0.3]\n")
+    found = document(capsys, "bend", path, "--load", "1 oz")
+    assert found["quarter_load_n"] is None
+    assert any("hangs too low" in note for note in found["notes"])
+    assert len(document(capsys, "bounce", path)["modes"]) == 4
+
+
+WORDS = [
+    (("bend", "ROD", "--load", "1 oz"), "How far the tip comes down under a hanging load, the rod held level:"),
+    (("bend", "ROD", "--load", "1 oz"), "share of the bend to the next"),
+    (("bend", "ROD", "--load", "1 oz"), "The rod is held as in a vice up to the grip's front; a hand is softer."),
+    (("bend", "ROD", "--load", "1 N", "--direction", "-45", "--units", "metric"), "pulling -45 deg above"),
+    (("bounce", "ROD"), "mode      Hz  a minute\n"),
+]
+
+
+@pytest.mark.parametrize(("argv", "words"), WORDS)
+def test_words(argv, words, rod_file, capsys):
+    code, out, _ = run(capsys, *(rod_file if one == "ROD" else one for one in argv))
+    assert code == 0
+    assert words in out
+
+
+def test_the_words_of_bend_hold_no_index(rod_file, capsys):
+    """The whole curve comes first; no counted rate stands beside a load for a fixed drop."""
+    _, out, _ = run(capsys, "bend", rod_file, "--load", "1 oz")
+    assert out.index("How far") < out.index("lowers the tip by a quarter") < out.index("slope, deg")
+    assert "minute" not in out
+    assert "Hz" not in out
+
+
+REFUSALS = [
+    (
+        ("bend", "ROD", "--load", "1"),
+        '--load: "1" cannot be read as a load: a load needs its unit. Write it like 4 oz.',
+    ),
+    (("bend", "ROD", "--load", "-1 oz"), '--load: "-1 oz" is below zero. Say where it pulls with --direction.'),
+    (("bend", "ROD", "--load", "1 oz", "--tip", "3"), "this rod has 2 tips, not a tip 3. Give a tip it has."),
+    (
+        ("bend", "ROD", "--load", "1 oz", "--attitude", "270"),
+        "--attitude: 270 deg is no angle of a rod. Give degrees from -180 to 180.",
+    ),
+    (
+        ("bend", "ROD", "--load", "1 oz", "--direction", "nan"),
+        "--direction: nan deg is no angle of a rod. Give degrees from -180 to 180.",
+    ),
+    (
+        ("bend", "BARE", "--load", "1 oz", "--through-guides"),
+        "[guides]: there are no guides for the line to run through. List their stations.",
+    ),
+    (("bounce", "ROD", "--tip-mass", "-5 g"), '--tip-mass: "-5 g" is below zero. Give one from zero up.'),
+    (("bounce", "BARE", "--line"), "[guides]: no line lies in the guides: the file lists none. List them."),
+]
+
+
+@pytest.mark.parametrize(("argv", "sentence"), REFUSALS)
+def test_what_it_cannot_use_gets_one_sentence(argv, sentence, rod_file, tmp_path, capsys):
+    bare = tmp_path / "bare.toml"
+    text = rod_text("thrimble-beck")
+    bare.write_text(text[: text.index("[guides]")] + text[text.index("[strips]") :])
+    places = {"ROD": rod_file, "BARE": bare}
+    code, out, err = run(capsys, *(places.get(one, one) for one in argv))
+    assert (code, out) == (2, "")
+    assert err.splitlines()[-1] == f"culmwright: {sentence}"

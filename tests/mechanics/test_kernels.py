@@ -1,0 +1,117 @@
+"""The compiled kernels against the slow twin: one step, the stable and the unstable, the rest, what is recovered."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from culmwright.design.rod_file import rod_from_text
+from culmwright.mechanics import _kernels
+from culmwright.mechanics.rod_beam import rod_beam
+from culmwright.mechanics.statics import Load, bend_beam
+from culmwright.workshop.starting import rod_text
+
+sys.path.insert(0, str(Path(__file__).parent))
+import twin
+
+LOADS = [
+    Load(1.0),
+    Load(2.5, direction=0.4, attitude=0.7),
+    Load(1.5, through_guides=True),
+    Load(4.0, direction=-1.0, attitude=0.3, through_guides=True),
+    Load(0.2, weight=False, couple=0.05),
+]
+
+
+@pytest.fixture(scope="module")
+def beam():
+    return rod_beam(rod_from_text(rod_text("thrimble-beck")))
+
+
+def kernel_step(beam, load, theta, bubble):
+    span = beam.span if load[4] > 0 else beam.no_span
+    theta, bubble = theta.copy(), bubble.copy()
+    room = _kernels._room(len(beam.h), span.max() + 1)
+    largest, stable = _kernels._step(beam.h, beam.stiff, beam.outboard, span, load, theta, bubble, room)
+    return largest, stable, theta, bubble
+
+
+@pytest.mark.parametrize("load", LOADS, ids=lambda load: f"{load.pull:g}")
+def test_the_first_step_from_the_straight_rod(beam, load):
+    """Some of these go too far and are held back."""
+    theta, bubble = np.full(len(beam.s), load.attitude), np.zeros((len(beam.h), 2))
+    z = twin.packed(theta, bubble)
+    delta, _, _ = twin.step(beam, load.vector(), z)
+    _, _, theta, bubble = kernel_step(beam, load.vector(), theta, bubble)
+    assert twin.packed(theta, bubble) == pytest.approx(z + twin.held_back(delta, len(beam.h)), rel=1e-9, abs=1e-11)
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("load", LOADS, ids=lambda load: f"{load.pull:g}")
+def test_one_step(beam, load, seed):
+    random = np.random.default_rng(seed)
+    theta = load.attitude - np.linspace(0, 1.2, len(beam.s)) ** 2 + random.normal(0, 0.01, len(beam.s))
+    theta[0] = load.attitude
+    bubble = random.normal(0, 0.02, (len(beam.h), 2))
+    z = twin.packed(theta, bubble)
+    delta, stable, _ = twin.step(beam, load.vector(), z)
+    largest, kernel_stable, theta, bubble = kernel_step(beam, load.vector(), theta, bubble)
+    assert kernel_stable == stable
+    nodes = np.abs(delta[: len(beam.s)]).max()
+    assert largest == pytest.approx(nodes, rel=1e-9)  # solved in another order: roundings times the condition, 1e3
+    assert twin.packed(theta, bubble) == pytest.approx(z + twin.held_back(delta, len(beam.h)), rel=1e-9, abs=1e-11)
+
+
+def test_the_twin_itself(beam):
+    """Its gradient is the slope of its potential: central differences of 1e-5 leave 1e-8."""
+    random = np.random.default_rng(5)
+    load = Load(4.0, direction=-1.0, attitude=0.3, through_guides=True, couple=0.02).vector()
+    z = np.concatenate([0.3 - np.linspace(0, 1, len(beam.s)), random.normal(0, 0.02, 2 * len(beam.h))])
+    _, _, gradient = twin.step(beam, load, z)
+    for i in random.integers(1, len(z), 12):
+        shift = np.zeros(len(z))
+        shift[i] = 1e-5
+        slope = (twin.potential(beam, load, z + shift) - twin.potential(beam, load, z - shift)) / 2e-5
+        assert slope == pytest.approx(gradient[i], abs=1e-7)
+
+
+@pytest.mark.parametrize("pull", [-60.0, -8.0, -2.0, -0.5, -0.1, 0.5])
+@pytest.mark.parametrize("through_guides", [False, True])
+def test_what_is_not_stable_is_told(beam, pull, through_guides):
+    """A straight rod pushed along its axis: which side of buckling it is on is a matter of signs of eigenvalues."""
+    if through_guides:
+        load = Load(abs(pull), direction=0.0 if pull > 0 else np.pi, weight=False, through_guides=True).vector()
+    else:
+        load = Load(pull, direction=0.0, weight=False).vector()
+    theta, bubble = np.zeros(len(beam.s)), np.zeros((len(beam.h), 2))
+    _, stable, _ = twin.step(beam, load, twin.packed(theta, bubble))
+    assert kernel_step(beam, load, theta, bubble)[1] == stable
+
+
+@pytest.mark.parametrize("load", LOADS, ids=lambda load: f"{load.pull:g}")
+def test_the_rest_is_where_the_potential_is_level_and_lowest(beam, load):
+    bent = bend_beam(beam, load)
+    z = twin.packed(bent.angle, bent.state[:-1, 1:3])
+    delta, stable, gradient = twin.step(beam, load.vector(), z)
+    assert stable
+    assert np.abs(delta).max() < 1e-9  # the square of the 1e-5 at which Newton stops, times a curvature of order one
+    # The first entry, where the clamp holds, is the clamp's couple.
+    assert bent.moment[0] == pytest.approx(-gradient[0], rel=1e-7)
+    t = twin.tangents(beam, z)
+    places = np.cumsum(np.einsum("q,cqe,e->ce", twin.WEIGHTS, t, beam.h), axis=1)
+    assert bent.x[1:] == pytest.approx(places[0], abs=1e-12)
+    assert bent.y[1:] == pytest.approx(places[1], abs=1e-12)
+    dofs = twin.unknowns(len(beam.h))
+    energy = sum(0.5 * z[dofs[e]] @ twin.bending(beam, e) @ z[dofs[e]] for e in range(len(beam.h)))
+    assert bent.energy == pytest.approx(energy, rel=1e-10)
+
+
+def test_a_load_followed_in_steps_ends_where_it_ends_at_once(beam):
+    """Hanging from a level rod there is one rest only: by way of twenty loads or none."""
+    bent = bend_beam(beam, Load())
+    for pull in np.linspace(0.1, 2.0, 20):
+        bent = bend_beam(beam, Load(float(pull)), bent)
+    assert bent.state == pytest.approx(bend_beam(beam, Load(2.0)).state, abs=1e-9)
