@@ -16,13 +16,15 @@ help:
 	@echo "make serve   show the demo shop as pages on this machine"
 	@echo "make test    run the tests"
 	@echo "make check   style, types, import rules, links of the docs"
-	@echo "make bench   time whole processes"
+	@echo "make bench   time whole processes, and the mechanics against general tools"
 	@echo "make soak    search longer: DEPTH=commit, nightly or release"
 	@echo "make lock    remake the locks from pyproject.toml; UPGRADE=1 takes newer releases"
 	@echo "make clean   remove .venv, demo and caches"
 
 demo: .venv/run
 	@.venv/bin/culmwright demo demo
+	@.venv/bin/culmwright bend demo/thrimble-beck.toml --load "1 oz" >/dev/null
+	@.venv/bin/culmwright bounce demo/thrimble-beck.toml >/dev/null
 
 serve: demo
 	@.venv/bin/culmwright serve --shop demo/shop.sqlite
@@ -39,6 +41,7 @@ check: .venv/dev
 
 bench: .venv/dev
 	@$(PY) benchmarks/whole_process.py
+	@$(PY) benchmarks/mechanics.py
 
 soak: .venv/dev
 	@CULMWRIGHT_SOAK=$(DEPTH) $(PY) -m pytest -q tests/soak

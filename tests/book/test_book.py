@@ -145,10 +145,10 @@ def test_no_row_is_lost_and_headers_repeat(count, tmp_path):
 def test_labels_scan(tmp_path):
     """Rendered at 300 dpi, each sheet's codes decode to the short address printed below them, at most 20 characters."""
     rod = rod_from_text(rod_text("thrimble-beck"))
-    printed(tmp_path, rod)
-    subprocess.run(
-        ["pdftoppm", "-r", "300", "-png", "-f", "4", "-l", "5", tmp_path / "book.pdf", tmp_path / "page"], check=True
-    )
+    reader = printed(tmp_path, rod)
+    first, *_, last = [i for i, page in enumerate(reader.pages, 1) if "\nStrips, " in page.extract_text()[:200]]
+    span = ["-f", str(first), "-l", str(last)]
+    subprocess.run(["pdftoppm", "-r", "300", "-png", *span, tmp_path / "book.pdf", tmp_path / "page"], check=True)
     found = []
     for picture in sorted(tmp_path.glob("page-*.png")):
         done = subprocess.run(["zbarimg", "-q", "--raw", picture], capture_output=True, text=True, check=True)
@@ -178,3 +178,20 @@ def test_cautions_stand_where_the_work_is(tmp_path):
         assert "Cane dust is harmful to breathe" in sheet(reader, title), title
     assert "A lathe needs eye protection" in sheet(reader, "Ferrules and guides")
     assert "where a rule and this book disagree, the rule stands" in sheet(reader, "Cautions").replace("\n", " ")
+
+
+def test_the_sheets_of_behaviour_say_what_bend_and_bounce_say(tmp_path):
+    from culmwright.workshop.bending import bend
+    from culmwright.workshop.bouncing import bounce
+
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    reader = printed(tmp_path, rod)
+    ounces = bend(rod, 4 * INCH_DISPLAY.load.si)
+    said = sheet(reader, "How it bends").replace("\n", " ")
+    assert f"half of the whole bend lies within {INCH_DISPLAY.near(ounces.half_station)} of the tip" in said
+    assert f"A hanging load of {INCH_DISPLAY.load(ounces.limit_load)} takes the cane to its stress limit" in said
+    swings = sheet(reader, "How far it goes, and how it swings")
+    for mode in bounce(rod).modes:
+        assert f"{mode.frequency:.2f} {mode.cycles_per_minute:.0f}" in swings
+    assert "Strips and ferrules under load can break and fly" in swings
+    assert "a hand is softer" in swings

@@ -115,3 +115,14 @@ def test_a_load_followed_in_steps_ends_where_it_ends_at_once(beam):
     for pull in np.linspace(0.1, 2.0, 20):
         bent = bend_beam(beam, Load(float(pull)), bent)
     assert bent.state == pytest.approx(bend_beam(beam, Load(2.0)).state, abs=1e-9)
+
+
+@pytest.mark.parametrize(("attitude", "angle", "only"), [(0.0, -0.5, True), (0.0, 0.5, False), (0.3, -0.5, False)])
+def test_what_counts_as_the_only_rest(beam, attitude, angle, only):
+    """Hanging loads: straight rod and shape must both point level or lower, wherever else Newton may have gone."""
+    load = Load(1.0, attitude=attitude).vector()
+    theta = np.full(len(beam.s), angle)
+    cosine, sine = (np.full((len(beam.h), 3), f(angle)) for f in (np.cos, np.sin))
+    assert _kernels._only_one(beam.outboard, beam.no_span, load, cosine, sine, theta) == only
+    wound = theta - 2 * np.pi
+    assert not _kernels._only_one(beam.outboard, beam.no_span, load, cosine, sine, wound)

@@ -1,11 +1,12 @@
 """Beams that bend far, against elliptic integrals and values printed or computed elsewhere.
 
-Sources: K. Mattiasson, "Numerical results from large deflection beam and frame problems analysed by means of elliptic
-integrals", *Int. J. Numer. Meth. Eng.* 17 (1981) 145, table of the cantilever under an end load, here with more
-digits of the same integrals; K. E. Bisshopp, D. C. Drucker, "Large deflection of cantilever beams", *Quart. Appl.
-Math.* 3 (1945) 272; K. Y. Sze, X. H. Liu, S. H. Lo, *Finite Elem. Anal. Des.* 40 (2004) 1551, end moment; A. G.
-Greenhill, *Proc. Camb. Phil. Soc.* 4 (1881) 65, height of a tree; S. P. Timoshenko, J. M. Gere,
-*Mechanics of Materials*, for small loads. Straight tapers and own weight: computed twice, by shooting and by collocation, outside this project.
+Sources: K. Mattiasson, "Numerical results from large deflection beam and frame problems analysed by means of
+elliptic integrals", *Int. J. Numer. Meth. Eng.* 17 (1981) 145, table of the cantilever under an end load, here with
+more digits of the same integrals; K. E. Bisshopp, D. C. Drucker, "Large deflection of cantilever beams", *Quart.
+Appl. Math.* 3 (1945) 272; K. Y. Sze, X. H. Liu, S. H. Lo, *Finite Elem. Anal. Des.* 40 (2004) 1551, end moment; A.
+G. Greenhill, *Proc. Camb. Phil. Soc.* 4 (1881) 65, height of a tree; J. M. Gere, S. P. Timoshenko, *Mechanics of
+Materials*, for small loads. Straight tapers and own weight: computed twice, by shooting and by collocation, outside
+this project.
 """
 
 from __future__ import annotations

@@ -83,6 +83,40 @@ class BenchSection:
 
 
 @dataclass(frozen=True, slots=True)
+class BentOnce:
+    """The rod at rest under a hanging ``load`` [N]: places from the clamp, forward and up [m]."""
+
+    load: float
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """One mode: its frequency [Hz] and swings a minute, and its shape over the distance from the clamp ``s`` [m]."""
+
+    frequency: float
+    per_minute: float
+    s: tuple[float, ...]
+    shape: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Behaviour:
+    """How a rod bends and swings: ``shapes`` under rising loads, what the last one's bend is shared like as (station,
+    station, share [-]), the ``curve`` of (load [N], drop [m]) and where it meets the stress ``limit`` (load, station).
+    """
+
+    shapes: tuple[BentOnce, ...]
+    shares: tuple[tuple[float, float, float], ...]
+    half_station: float | None
+    curve: tuple[tuple[float, float], ...]
+    limit: tuple[float, float] | None
+    modes: tuple[Swing, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class BookContents:
     """Everything the press needs.
 
@@ -108,6 +142,7 @@ class BookContents:
     guides: tuple[Guide, ...]
     guides_proposed: bool
     block_errors: tuple[tuple[str, float], ...]
+    behaviour: Behaviour | None
     code: str
     frozen: str
     bench: tuple[BenchSection, ...] = ()

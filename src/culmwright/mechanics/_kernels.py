@@ -21,7 +21,8 @@ from math import cos, sin, sqrt
 from typing import Any
 
 import numpy as np
-from numba import njit
+
+from culmwright.mechanics.compiling import compiled
 
 XI = (0.5 - sqrt(0.15), 0.5, 0.5 + sqrt(0.15))
 """Gauss's three points on 0 to 1: with cubics their error is of the order of the elements' own, h^6 at the nodes."""
@@ -43,9 +44,6 @@ STRAIGHT_DOWN = 1.57
 
 ANGLE, PULL_X, PULL_Y, GRAVITY, TENSION, LINE_X, LINE_Y, COUPLE = range(8)
 """Places in a load: angle of the clamp, force at the tip, g, tension, tension times its outer direction, couple."""
-
-compiled = njit(cache=True, error_model="numpy", fastmath={"contract"})
-"""Compiled once and kept; a product and a sum may round once instead of twice, all else is as written."""
 
 Array = Any  # numba compiles for what it is given: float arrays, and for span an array of integers
 

@@ -16,9 +16,9 @@ from math import hypot, sqrt
 from typing import Any
 
 import numpy as np
-from numba import njit
 
-compiled = njit(cache=True, error_model="numpy", fastmath={"contract"})
+from culmwright.mechanics.compiling import compiled, compiled_sum
+
 Array = Any  # numba compiles for the float arrays it is given
 
 POINTS = 5
@@ -83,7 +83,7 @@ def _deflect(
         out[nodes + e + 1] = place
 
 
-@njit(cache=True, error_model="numpy", fastmath={"contract", "reassoc"})
+@compiled_sum
 def _dot(a: Array, b: Array) -> float:
     """The sum of products, in whatever order is fast."""
     total = 0.0

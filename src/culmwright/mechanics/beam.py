@@ -207,7 +207,7 @@ def _elements(one: Stretch, low: float, high: float, end: float) -> int:
     ends = np.array([one.stiffness])
     a, b = (float(_quartic(ends, (x - one.start) / (one.end - one.start))[0]) for x in (low, high))
     thin, thick = sorted((sqrt(sqrt(a)), sqrt(sqrt(b))))
-    by_taper = (thick - thin) / ((STEEPEST - 1) * max(thin, thick / 50))
+    by_taper = (thick - thin) / ((STEEPEST - 1) * max(thin, thick / 50)) if thick else 0.0
     return max(1, ceil((high - low) / (LONGEST * end) - 1e-9), ceil(by_taper - 1e-9))
 
 

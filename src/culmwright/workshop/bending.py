@@ -100,7 +100,8 @@ def bend(
 
     Angles count from the horizontal, up. The load hangs at the tip, or pulls in ``direction`` [rad];
     ``through_guides`` makes it the tension of a line that runs through the guides listed. ``weight`` counts the rod's
-    own. Raises :class:`BadInput` for what cannot be a load, an attitude, a tip; where no rest is found the answer says so.
+    own. Raises :class:`BadInput` for what cannot be a load, an attitude, a tip; where no rest is found the
+    answer says so.
     """
     _check(load, attitude, direction)
     asked = Load(load, direction, attitude, weight, through_guides)

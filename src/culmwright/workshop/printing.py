@@ -18,6 +18,7 @@ from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.mechanics.stress import stress_check
+from culmwright.workshop.behaving import behaviour_of
 from culmwright.workshop.writing import write_whole
 
 THOU = 25.4e-6  # [m]
@@ -109,6 +110,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         or tuple(Guide(place) for place in propose_guides(rod.length, rod.ferrules, metric=show.bare == "mm")),
         guides_proposed=not rod.guides,
         block_errors=_block_errors(rod, found, show),
+        behaviour=behaviour_of(rod, show),
         code=kept.code if kept else rod.code,
         frozen=kept.frozen if kept else rod.code,
         bench=kept.bench if kept else (),

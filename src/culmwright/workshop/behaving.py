@@ -1,0 +1,47 @@
+"""How a rod bends and swings, put together for its book."""
+
+from __future__ import annotations
+
+from culmwright.book.contents import Behaviour, BentOnce, Swing
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+from culmwright.measure.errors import AnswerIsNo
+from culmwright.workshop.bending import Bend, bend
+from culmwright.workshop.bouncing import bounce
+
+LOADS = {"in": (0.0, 1.0, 2.0, 4.0), "mm": (0.0, 0.25, 0.5, 1.0)}
+"""Hanging loads a rod is drawn under, in the unit it is shown in: ounces, newtons."""
+
+
+def behaviour_of(rod: Rod, show: Display) -> Behaviour | None:
+    """Bent shapes, share of the bend, load curve and modes of a rod; None where no rest is found for it.
+
+    Loads that would take it beyond its stress limit are left out.
+    """
+    try:
+        bent = [bend(rod, load * show.load.si) for load in LOADS[show.bare]]
+        swung = bounce(rod)
+    except AnswerIsNo:
+        return None
+    shown = [one for one in bent if _bears(one)]
+    if len(shown) < 2:
+        return None
+    last = shown[-1]
+    limit = None
+    if last.limit_load is not None and last.limit_station is not None:
+        limit = (last.limit_load, last.limit_station)
+    return Behaviour(
+        shapes=tuple(BentOnce(one.load, one.shape.x, one.shape.y) for one in shown if one.shape is not None),
+        shares=tuple(
+            (min(one.station, one.to_station), max(one.station, one.to_station), one.share) for one in last.shares
+        ),
+        half_station=last.half_station,
+        curve=tuple((one.load, one.drop) for one in last.curve),
+        limit=limit,
+        modes=tuple(Swing(one.frequency, one.cycles_per_minute, swung.s, one.shape) for one in swung.modes),
+        notes=tuple(dict.fromkeys((*last.notes, *swung.notes))),
+    )
+
+
+def _bears(one: Bend) -> bool:
+    return one.converged and one.shape is not None and (one.limit_load is None or one.load <= one.limit_load)
