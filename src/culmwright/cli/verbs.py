@@ -145,6 +145,14 @@ def _book_arguments(parser: Parser) -> None:
     _units_option(parser)
 
 
+def _say_if_first() -> None:
+    """Say on standard error that the first book on a machine takes a while."""
+    from culmwright.workshop.behaving import first_behaviour
+
+    if first_behaviour():
+        print("Making the mechanics ready for this computer: once, up to a minute ...", file=sys.stderr, flush=True)
+
+
 def _book(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.printing import PAPERS, book, day
 
@@ -159,6 +167,7 @@ def _book(args: argparse.Namespace) -> Answer:
         rod, show = begun.rod, DISPLAYS[args.units] if args.units else begun.rod.display
     else:
         rod, show = _read(args)
+    _say_if_first()
     made = book(rod, args.output, PAPERS[args.paper], show, day(args.date), kept)
     return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
 
@@ -170,6 +179,7 @@ def _demo_arguments(parser: Parser) -> None:
 def _demo(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.showing import demo
 
+    _say_if_first()
     made = demo(args.dir)
     words = f"The demo shop is in {args.dir}. Its main rod file is {made.rod_file}\nThe shop book is in {made.book}"
     return Answer(made, lambda: words)

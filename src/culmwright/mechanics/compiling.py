@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from numba import njit
 
@@ -26,10 +26,10 @@ def compiled_sum(function: Kernel) -> Kernel:
 
 def _kept(function: Kernel, freedom: set[str]) -> Kernel:
     try:
-        made: Kernel = njit(cache=True, error_model="numpy", fastmath=freedom)(function)
+        made: Any = njit(cache=True, error_model="numpy", fastmath=freedom)(function)
     except RuntimeError:  # numba finds no folder to keep it in: it is made anew in every run
         made = njit(error_model="numpy", fastmath=freedom)(function)
-    return made
+    return cast("Kernel", made)
 
 
 def first_time(kernel: Any) -> bool:

@@ -6,11 +6,16 @@ from culmwright.book.contents import Behaviour, BentOnce, Swing
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo
-from culmwright.workshop.bending import Bend, bend
-from culmwright.workshop.bouncing import bounce
+from culmwright.workshop.bending import Bend, bend, first_bend
+from culmwright.workshop.bouncing import bounce, first_bounce
 
 LOADS = {"in": (0.0, 1.0, 2.0, 4.0), "mm": (0.0, 0.25, 0.5, 1.0)}
 """Hanging loads a rod is drawn under, in the unit it is shown in: ounces, newtons."""
+
+
+def first_behaviour() -> bool:
+    """True if the next book on this machine has to wait for its mechanics to be compiled, once."""
+    return first_bend() or first_bounce()
 
 
 def behaviour_of(rod: Rod, show: Display) -> Behaviour | None:
