@@ -71,7 +71,7 @@ def test_nothing_is_clipped_and_nothing_complains(browser, address, width, theme
     for path in PAGES:
         page.goto(address + path, wait_until="load")
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
-        assert page.evaluate("document.fonts.check('16px Sheet Sans')"), path
+        assert page.evaluate("document.fonts.ready.then(() => document.fonts.check('16px Sheet Sans'))"), path
     context.close()
     assert [one for one in said if "404" not in one] == []  # the page of a rod that is not there says so itself
     assert all(one.startswith((address, "data:")) for one in asked)

@@ -78,6 +78,14 @@ def test_end_load_between_and_beyond_the_table(alpha):
     assert (bent.tip_drop, bent.tip_shortening, bent.tip_angle) == pytest.approx(end_load(alpha), abs=1e-9)
 
 
+@pytest.mark.parametrize("alpha", [3e4, 1e5])
+def test_a_bend_much_sharper_than_the_first_grid(alpha):
+    """The tip hangs straight down, so that sin(angle) = 1 to fifty digits and its reach is ``sqrt(2/alpha)``."""
+    bent = bend_surely(beam(), Load(alpha, weight=False))
+    assert bent.x[-1] == pytest.approx((2 / alpha) ** 0.5, abs=1e-6)  # what bend_surely promises
+    assert len(bent.beam.h) > 128
+
+
 @pytest.mark.parametrize("alpha", [0.5, 5.0, 10.0])
 def test_the_moment_at_the_root_is_load_times_reach(alpha):
     bent = bend_beam(beam(), Load(alpha, weight=False))
