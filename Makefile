@@ -23,8 +23,6 @@ help:
 
 demo: .venv/run
 	@.venv/bin/culmwright demo demo
-	@.venv/bin/culmwright bend demo/thrimble-beck.toml --load "1 oz" >/dev/null
-	@.venv/bin/culmwright bounce demo/thrimble-beck.toml >/dev/null
 
 serve: demo
 	@.venv/bin/culmwright serve --shop demo/shop.sqlite
