@@ -13,8 +13,9 @@ from culmwright.measure.errors import BadInput
 from culmwright.workshop import playing
 from culmwright.workshop.judging import bench_state
 from culmwright.workshop.kept import kept_of
+from culmwright.workshop.noting import EventKind, note, walked
 from culmwright.workshop.playing import CREEP, play
-from culmwright.workshop.telling import EventKind, log, note, walked
+from culmwright.workshop.telling import log
 
 
 @pytest.fixture

@@ -9,10 +9,11 @@ from culmwright.ledger.shop import open_shop
 from culmwright.ledger.tables import READING
 from culmwright.measure.errors import BadInput
 from culmwright.measure.spot import Spot
+from culmwright.workshop.noting import walked
 from culmwright.workshop.opening import begin, find
 from culmwright.workshop.reading import Inner, Order, Stage, read
 from culmwright.workshop.session import Said
-from culmwright.workshop.telling import log, walked
+from culmwright.workshop.telling import log
 
 
 def on_target(session):

@@ -98,8 +98,9 @@ def _log_arguments(parser: Parser) -> None:
 
 def _log(args: argparse.Namespace) -> Answer:
     from culmwright.cli import bench_render
+    from culmwright.workshop.noting import EventKind, note
     from culmwright.workshop.opening import begin, find, the_shop
-    from culmwright.workshop.telling import EventKind, log, note
+    from culmwright.workshop.telling import log
 
     if args.add is None and (args.note or args.ready):
         raise BadInput("a note belongs to an event", where="--note", remedy="Add --add noted, or another event")

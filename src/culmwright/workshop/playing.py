@@ -18,11 +18,11 @@ from culmwright.bench.targets import schedule
 from culmwright.ledger.register import add_culm, add_strip
 from culmwright.ledger.shop import Shop
 from culmwright.measure.lengths import Length
+from culmwright.workshop.noting import EventKind, cut, note
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.printing import roughing_rounds
 from culmwright.workshop.reading import read
 from culmwright.workshop.session import Said, Session
-from culmwright.workshop.telling import EventKind, cut, note
 
 SEED = 20261124
 START = datetime(2026, 11, 20, 8, 5, tzinfo=UTC)

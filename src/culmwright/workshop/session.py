@@ -21,14 +21,14 @@ from culmwright.bench.targets import StripTarget, block_of, schedule
 from culmwright.bench.walk import Cell as Place
 from culmwright.bench.walk import Filled, Order, Skipped, Stretch, Walk
 from culmwright.design.rod import Rod
-from culmwright.ledger.happenings import add_pass
 from culmwright.ledger.readings import append, current
-from culmwright.ledger.records import Cell, Entry, PassEntry, Reading, State, new_id
+from culmwright.ledger.records import Cell, Entry, Reading, State
 from culmwright.ledger.records import now as this_moment
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
+from culmwright.workshop.noting import cut
 from culmwright.workshop.opening import Begun
 
 GUARD_WITHIN = 20 * THOU  # [m] how near its target a value is once a mixed-up unit is put right
@@ -224,11 +224,7 @@ class Session:
         if taken is not None and not 0 < taken.m <= DEEPEST_PASS:
             raise BadInput(f"{taken} is no depth of a pass", remedy="Give it like 8 thou or 0.2 mm")
         strip = None if every else place.strip
-        stage = self.task.stage.value
-        entry = PassEntry(
-            new_id(), self.begun.revision.id, place.section, stage, place.cut, self.wet, self.wall(), strip, taken
-        )
-        add_pass(self.shop, entry)
+        cut(self.shop, self.begun, place.section, self.task.stage, place.cut, taken, strip=strip, at=self.wall())
         over = f"every strip of {place.section}" if every else f"{place.section}/S{place.strip}"
         shown = f" of {self.rod.display.small(taken.m)}" if taken is not None else ""
         return Answer(Said.MOVED, f"a round{shown} over {over} is in the log")

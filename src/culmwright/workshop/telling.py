@@ -13,17 +13,14 @@ from culmwright.bench.walk import Stretch
 from culmwright.design.rod import Rod
 from culmwright.design.rod_file import rod_from_text
 from culmwright.ledger.frozen import revisions
-from culmwright.ledger.happenings import add_event, add_pass, events, passes
+from culmwright.ledger.happenings import events
 from culmwright.ledger.happenings import log as kept_lines
-from culmwright.ledger.records import Event, EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State, new_id
+from culmwright.ledger.records import EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State
 from culmwright.ledger.records import EventKind as EventKind
-from culmwright.ledger.records import now as this_moment
 from culmwright.ledger.shop import Shop
-from culmwright.measure.errors import BadInput
-from culmwright.measure.lengths import Length
 from culmwright.measure.record import si
-from culmwright.rigs.cutter import strokes_per_round
 from culmwright.workshop.judging import StripState, bench_state, stage_called
+from culmwright.workshop.noting import must_be_there, walked
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.session import Task, aims, cutting_of, limits_of
 
@@ -59,7 +56,7 @@ def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None 
 
     Distance walked in [m].
     """
-    _must_be_there(begun.rod, section, strip)
+    must_be_there(begun.rod, section, strip)
     kept = kept_lines(shop, begun.revision.rod, section=section, strip=strip)
     drawn = {one.id: Begun(one, rod_from_text(one.text)) for one in revisions(shop, begun.revision.rod)}
     judged = [
@@ -75,69 +72,6 @@ def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None 
         tuple(judged),
         walked(shop, begun),
     )
-
-
-def note(
-    shop: Shop,
-    begun: Begun,
-    kind: EventKind,
-    *,
-    section: str | None = None,
-    strip: int | None = None,
-    words: str | None = None,
-    at: datetime | None = None,
-    ready_at: datetime | None = None,
-) -> Event:
-    """Put an event into the log of a rod; ``ready_at`` is when a soak or a drying is planned to be over."""
-    _must_be_there(begun.rod, section)
-    moment = at or this_moment()
-    if ready_at is not None and ready_at <= moment:
-        raise BadInput("it would be ready before it begins", where="ready", remedy="Give a later time")
-    entry = EventEntry(
-        new_id(), kind, moment, begun.revision.id, section=section, strip=strip, note=words, ready_at=ready_at
-    )
-    return add_event(shop, entry)
-
-
-def cut(
-    shop: Shop,
-    begun: Begun,
-    section: str,
-    stage: Stage,
-    number: int,
-    depth: Length | None = None,
-    *,
-    strip: int | None = None,
-    at: datetime | None = None,
-) -> PassMade:
-    """Put a round of passes into the log: over every strip of a ``section``, or over one."""
-    _must_be_there(begun.rod, section)
-    wet = stage is Stage.ROUGH and begun.rod.bench.wet
-    entry = PassEntry(
-        new_id(), begun.revision.id, section, stage.value, number, wet, at or this_moment(), strip=strip, depth=depth
-    )
-    return add_pass(shop, entry)
-
-
-def walked(shop: Shop, begun: Begun) -> float:
-    """Distance walked so far [m], one way: every stroke of every pass kept, along the whole strip."""
-    rod = begun.rod
-    lengths = {section.name: section.length + rod.bench.strip_over.m for section in rod.sections()}
-    strips = rod.sides + rod.bench.spares
-    strokes = strokes_per_round(rod.bench.cutter)
-    return sum(
-        strokes * lengths[one.entry.section] * (strips if one.entry.strip is None else 1)
-        for one in passes(shop, begun.revision.id)
-    )
-
-
-def _must_be_there(rod: Rod, section: str | None, strip: int | None = None) -> None:
-    names = [one.name for one in rod.sections()]
-    if section is not None and section not in names:
-        raise BadInput(f"this rod has no section {section}", remedy=f"Its sections are {', '.join(names)}")
-    count = rod.sides + rod.bench.spares
-    if strip is not None and not 1 <= strip <= count:
-        raise BadInput(f"a section has {count} strips, not a strip {strip}", remedy=f"Name 1 to {count}")
 
 
 def waits(shop: Shop, begun: Begun) -> Iterator[str]:
