@@ -195,3 +195,18 @@ def test_the_sheets_of_behaviour_say_what_bend_and_bounce_say(tmp_path):
         assert f"{mode.frequency:.2f} {mode.cycles_per_minute:.0f}" in swings
     assert "Strips and ferrules under load can break and fly" in swings
     assert "a hand is softer" in swings
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_cover_is_one_page_however_many_sheets_follow(paper, tmp_path):
+    """Three pieces and two tips that differ: four schedules, passes, readings, glued sections and workings."""
+    tips = "".join(
+        f"[[tip]]\nstations = [0, 125, 250, 375, 500, 625, 750]\nacross = [1.9, 2.24, 2.76, 3.12, 3.44, 3.76, {end}]\n"
+        for end in (4.12, 4.2)
+    )
+    rod = rod_from_text(rod_text("pellamere-brook").replace("tips = 1", "tips = 2") + tips)
+    reader = printed(tmp_path, rod, paper=PAPERS[paper])
+    pages = [page.extract_text() for page in reader.pages]
+    assert "4 in" in pages[0]
+    assert "Working, step by step, and sources" in pages[0]
+    assert pages[1].split("\n")[1].startswith("Taper and stress")
