@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from culmwright.book import charts
@@ -89,7 +88,7 @@ def _share(book: BookContents, seen: Behaviour, ruler: Ruler) -> dict[str, Any]:
     y = {"field": "value", "type": "quantitative", "scale": {"domain": [0, top]}, "axis": _plain(4)}
     x = {**_x(book, ruler, labels=True), "field": "a"}
     bar = {"mark": "rect", "encoding": {"x": x, "x2": {"field": "b"}, "y": y, "y2": {"datum": 0}}}
-    return _chart(ruler, rows, [bar], 90)
+    return charts.framed(ruler, rows, [bar], 90)
 
 
 def _curve(book: BookContents, seen: Behaviour, ruler: Ruler) -> dict[str, Any]:
@@ -98,7 +97,7 @@ def _curve(book: BookContents, seen: Behaviour, ruler: Ruler) -> dict[str, Any]:
     x = {"field": "load", "type": "quantitative", "axis": {**_plain(8), "format": "~f"}}
     y = {"field": "drop", "type": "quantitative", "scale": {"reverse": True, "zero": True}, "axis": _plain(5)}
     layers = [{"mark": mark, "encoding": {"x": x, "y": y}} for mark in ("line", "point")]
-    return _chart(ruler, rows, layers, 130)
+    return charts.framed(ruler, rows, layers, 130)
 
 
 def _modes(book: BookContents, seen: Behaviour, ruler: Ruler) -> dict[str, Any]:
@@ -112,20 +111,8 @@ def _modes(book: BookContents, seen: Behaviour, ruler: Ruler) -> dict[str, Any]:
     y = {"field": "value", "type": "quantitative", "axis": {**_plain(3), "labels": False}}
     dash = {"field": "mode", "type": "nominal", "legend": None, "scale": {"range": [[1, 0], [6, 3], [2, 2]]}}
     curve = {"mark": {"type": "line", "interpolate": "monotone"}, "encoding": {"x": x, "y": y, "strokeDash": dash}}
-    return _chart(ruler, rows, [curve], 100)
+    return charts.framed(ruler, rows, [curve], 100)
 
 
 def _plain(count: int) -> dict[str, Any]:
     return {"title": None, "tickCount": count, "domain": False, "ticks": False, "format": ".0f"}
-
-
-def _chart(ruler: Ruler, rows: Sequence[dict[str, Any]], layers: list[dict[str, Any]], height: float) -> dict[str, Any]:
-    return {
-        "$schema": charts.SCHEMA,
-        "width": ruler.span,
-        "height": height,
-        "autosize": {"type": "none"},
-        "padding": {"left": ruler.left, "right": ruler.right, "top": 6, "bottom": 18},
-        "data": {"values": list(rows)},
-        "layer": layers,
-    }

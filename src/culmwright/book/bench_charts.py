@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from culmwright.book.charts import SCHEMA
+from culmwright.book.charts import framed
 from culmwright.book.ruler import Ruler
 
 
@@ -57,7 +57,7 @@ def deviations(
         },
     ]
     rows = [{"strip": strip, "station": station, "value": value} for strip, station, value in places]
-    return _chart(ruler, rows, layers, height)
+    return framed(ruler, rows, layers, height)
 
 
 def _key(strips: Sequence[str], length: float, value: float) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def run_chart(
         {"mark": "point", "encoding": {"x": x, "y": y}},
     ]
     rows = [{"strip": label, "value": value} for label, value in zip(labels, values, strict=True)]
-    return _chart(ruler, rows, layers, height)
+    return framed(ruler, rows, layers, height)
 
 
 def _span(values: Sequence[float], limits: tuple[float | None, float | None]) -> tuple[float, float]:
@@ -111,15 +111,3 @@ def _axis(low: float, high: float) -> dict[str, Any]:
 def _rule(value: float, y: dict[str, Any], *, dash: bool = True) -> dict[str, Any]:
     mark: dict[str, Any] = {"type": "rule"} if dash else {"type": "rule", "strokeDash": []}
     return {"data": {"values": [{"value": value}]}, "mark": mark, "encoding": {"y": y}}
-
-
-def _chart(ruler: Ruler, rows: list[dict[str, Any]], layers: list[dict[str, Any]], height: float) -> dict[str, Any]:
-    return {
-        "$schema": SCHEMA,
-        "width": ruler.span,
-        "height": height,
-        "autosize": {"type": "none"},
-        "padding": {"left": ruler.left, "right": ruler.right, "top": 6, "bottom": 18},
-        "data": {"values": rows},
-        "layer": layers,
-    }

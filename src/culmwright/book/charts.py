@@ -88,16 +88,9 @@ def along_rod(
     if limit:
         layers.append({"data": {"values": [{"value": limit[0]}]}, "mark": "rule", "encoding": {"y": {**y}}})
         layers.append(_words(limit[1], 0.0, limit[0], x, y, dx=4, dy=-5))
-    return {
-        "$schema": SCHEMA,
-        "description": title,
-        "width": ruler.span,
-        "height": height,
-        "autosize": {"type": "none"},
-        "padding": {"left": ruler.left, "right": ruler.right, "top": 6, "bottom": 18 if labels else 4},
-        "data": {"values": rows},
-        "layer": layers,
-    }
+    chart = framed(ruler, rows, layers, height)
+    padding = {**chart["padding"], "bottom": 18 if labels else 4}
+    return {**chart, "description": title, "padding": padding}
 
 
 def _words(
@@ -107,6 +100,19 @@ def _words(
         "data": {"values": [{"station": station, "value": value, "words": words}]},
         "mark": {"type": "text", "align": "left", "baseline": "bottom", "dx": dx, "dy": dy + 3},
         "encoding": {"x": x, "y": y, "text": {"field": "words"}},
+    }
+
+
+def framed(ruler: Ruler, rows: Sequence[dict[str, Any]], layers: list[dict[str, Any]], height: float) -> dict[str, Any]:
+    """Layers over ``rows`` in a frame that lies exactly under the ruler, ``height`` [pt] tall, figures below it."""
+    return {
+        "$schema": SCHEMA,
+        "width": ruler.span,
+        "height": height,
+        "autosize": {"type": "none"},
+        "padding": {"left": ruler.left, "right": ruler.right, "top": 6, "bottom": 18},
+        "data": {"values": list(rows)},
+        "layer": layers,
     }
 
 

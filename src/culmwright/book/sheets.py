@@ -14,9 +14,9 @@ from culmwright.book.fitting_sheets import guide_sheet, seat_sheet
 from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
 from culmwright.book.strip_sheets import glued_sheet, group_sheet, plan_sheet, reading_sheets, setup_sheet, walk
-from culmwright.book.words import NUMBERS, sentence
-from culmwright.design.rod import Rod, Stated
-from culmwright.measure.display import Display, Format
+from culmwright.book.words import sentence, subtitle
+from culmwright.design.rod import Stated
+from culmwright.measure.display import Format
 from culmwright.measure.reckoning import ROD_FILE
 from culmwright.mechanics.stress import METHOD, StressCheck
 
@@ -30,7 +30,7 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "paper": book.paper.name,
         "margin_mm": book.paper.margin * 1000,
         "title": rod.name,
-        "subtitle": _subtitle(rod, show),
+        "subtitle": subtitle(rod, show),
         "code": book.frozen,
         "revision": f"revision {rod.revision}",
         "date": book.date,
@@ -75,19 +75,6 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "worked": [worked(rod, show, group) for group in book.groups],
         "sources": sources(rod, show),
     }
-
-
-def _subtitle(rod: Rod, show: Display) -> str:
-    parts = [
-        show.long(rod.length.m),
-        f"{NUMBERS[rod.sides]} sides",
-        f"{NUMBERS[rod.pieces]} piece{'s' if rod.pieces > 1 else ''}",
-    ]
-    if rod.pieces > 1:
-        parts.append(f"{NUMBERS[rod.tips]} tip{'s' if rod.tips > 1 else ''}")
-    if rod.line is not None:
-        parts.append(f"line {rod.line}")
-    return ", ".join(parts)
 
 
 def _culm(book: BookContents) -> str:

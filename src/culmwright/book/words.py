@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+
 NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
 
 
@@ -28,3 +31,17 @@ def called(names: Sequence[str], pieces: int) -> str:
 def low(words: str) -> str:
     """The words with a small first letter."""
     return f"{words[0].lower()}{words[1:]}"
+
+
+def subtitle(rod: Rod, show: Display) -> str:
+    """A rod in a line: length, sides, pieces, tips, line."""
+    parts = [
+        show.long(rod.length.m),
+        f"{NUMBERS[rod.sides]} sides",
+        f"{NUMBERS[rod.pieces]} piece{'s' if rod.pieces > 1 else ''}",
+    ]
+    if rod.pieces > 1:
+        parts.append(f"{NUMBERS[rod.tips]} tip{'s' if rod.tips > 1 else ''}")
+    if rod.line is not None:
+        parts.append(f"line {rod.line}")
+    return ", ".join(parts)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from math import radians
 from typing import TYPE_CHECKING
 
-from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
 from culmwright.measure.display import DISPLAYS, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import Kind, parse_quantity
@@ -32,8 +32,7 @@ def _read(args: argparse.Namespace, first_time: Callable[[], bool]) -> tuple[Rod
     rod = read_rod(args.rod)
     for warning in rod.warnings:
         print(f"warning: {args.rod}: {warning}", file=sys.stderr)
-    if first_time():
-        print("Making the mechanics ready for this computer: once, up to a minute ...", file=sys.stderr, flush=True)
+    say_if_first(first_time)
     return rod, DISPLAYS[args.units] if args.units else rod.display
 
 

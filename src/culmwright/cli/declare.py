@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +18,12 @@ class Answer:
     result: Any
     words: Callable[[], str]
     exit_code: int = 0
+
+
+def say_if_first(first_time: Callable[[], bool]) -> None:
+    """Say on standard error that the mechanics have to be compiled, once, where ``first_time`` finds that they do."""
+    if first_time():
+        print("Making the mechanics ready for this computer: once, up to a minute ...", file=sys.stderr, flush=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import BENCH_VERBS, DATA_VERBS, in_shop, shop_option
 from culmwright.cli.bend_verbs import BEND_VERBS
-from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
 from culmwright.cli.serve_verb import SERVE_VERB
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
@@ -145,15 +145,8 @@ def _book_arguments(parser: Parser) -> None:
     _units_option(parser)
 
 
-def _say_if_first() -> None:
-    """Say on standard error that the first book on a machine takes a while."""
-    from culmwright.workshop.behaving import first_behaviour
-
-    if first_behaviour():
-        print("Making the mechanics ready for this computer: once, up to a minute ...", file=sys.stderr, flush=True)
-
-
 def _book(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.behaving import first_behaviour
     from culmwright.workshop.printing import PAPERS, book, day
 
     kept = None
@@ -167,7 +160,7 @@ def _book(args: argparse.Namespace) -> Answer:
         rod, show = begun.rod, DISPLAYS[args.units] if args.units else begun.rod.display
     else:
         rod, show = _read(args)
-    _say_if_first()
+    say_if_first(first_behaviour)
     made = book(rod, args.output, PAPERS[args.paper], show, day(args.date), kept)
     return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
 
@@ -177,9 +170,10 @@ def _demo_arguments(parser: Parser) -> None:
 
 
 def _demo(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.behaving import first_behaviour
     from culmwright.workshop.showing import demo
 
-    _say_if_first()
+    say_if_first(first_behaviour)
     made = demo(args.dir)
     words = f"The demo shop is in {args.dir}. Its main rod file is {made.rod_file}\nThe shop book is in {made.book}"
     return Answer(made, lambda: words)

@@ -14,6 +14,7 @@ from culmwright.book.contents import PAPERS
 from culmwright.book.press import fonts, press
 from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
+from culmwright.book.words import subtitle
 from culmwright.design.rod import Rod
 from culmwright.ledger.frozen import rods
 from culmwright.ledger.shop import Shop
@@ -25,7 +26,7 @@ from culmwright.workshop.explaining import explain
 from culmwright.workshop.judging import BenchState, bench_state, stage_called
 from culmwright.workshop.kept import kept_of, newest_runs, run_words
 from culmwright.workshop.opening import Begun, find, the_shop
-from culmwright.workshop.printing import contents, drawing_of
+from culmwright.workshop.printing import contents, drawing_of, groups_of
 from culmwright.workshop.session import limits_of
 from culmwright.workshop.telling import log, waits
 
@@ -140,19 +141,19 @@ def look_at_rod(file: str | Path | None, code: str) -> RodView:
         state, story = bench_state(shop, begun), log(shop, begun)
     rod, show = begun.rod, begun.rod.display
     check = stress_check(rod)
-    content = contents(rod, PAPERS["a4"], show, datetime.date.today())
+    found = schedule(rod)
     runs = newest_runs(state)
     return RodView(
         code=begun.code,
         name=rod.name,
-        subtitle=_subtitle(rod, show),
+        subtitle=subtitle(rod, show),
         wish=rod.wish,
-        notes=(*begun.notes, *rod.warnings, *check.notes, *content.schedule.notes),
+        notes=(*begun.notes, *rod.warnings, *check.notes, *found.notes),
         rail=_rail(state),
         drawing=_drawing(rod, show),
         pictures=(_taper(rod, show, check), _stress(rod, show, check), *_readings(begun, state)),
         facts=_facts(show, check, rod),
-        groups=tuple(_group(begun, show, group.names, group.targets.stations) for group in content.groups),
+        groups=tuple(_group(begun, show, group.names, group.targets.stations) for group in groups_of(rod, found)),
         verdicts=tuple(
             (
                 one.judgement.sign,
@@ -194,12 +195,6 @@ def book_of(file: str | Path | None, code: str, date: datetime.date) -> bytes:
         begun = find(shop, code)
         kept = kept_of(shop, begun)
     return press(contents(begun.rod, PAPERS["a4"], begun.rod.display, date, kept), date)[0]
-
-
-def _subtitle(rod: Rod, show: Display) -> str:
-    line = f", line {rod.line}" if rod.line else ""
-    pieces = f"{rod.pieces} piece{'s' if rod.pieces > 1 else ''}"
-    return f"{show.long(rod.length.m)}, {rod.sides} sides, {pieces}, {rod.tips} tip{'s' if rod.tips > 1 else ''}{line}"
 
 
 def _rail(state: BenchState) -> tuple[tuple[str, str, str], ...]:

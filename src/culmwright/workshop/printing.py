@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
 
-from culmwright.bench.passes import PassPlan, depths_for, plan_passes
+from culmwright.bench.passes import THOU, PassPlan, depths_for, plan_passes
 from culmwright.bench.targets import SectionTargets, StripSchedule, block_of, schedule
 from culmwright.book.contents import PAPERS as PAPERS
 from culmwright.book.contents import BenchSection, BookContents, Group, Paper, Seated
@@ -21,7 +21,6 @@ from culmwright.mechanics.stress import stress_check
 from culmwright.workshop.behaving import behaviour_of
 from culmwright.workshop.writing import write_whole
 
-THOU = 25.4e-6  # [m]
 LAST_SIGN = 0x2200  # beyond the letters, marks and arrows of the font
 
 
@@ -88,7 +87,7 @@ def _unprintable(rod: Rod) -> tuple[str, ...]:
 def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: Kept | None = None) -> BookContents:
     """The results a book of ``rod`` shows."""
     found = schedule(rod)
-    groups = _groups(rod, found)
+    groups = groups_of(rod, found)
     over = rod.bench.strip_over.m
     plans = [(group, plan) for group in groups for plan in (group.roughing, group.finishing) if plan]
     tips = range(1, rod.tips + 1) if rod.tip_tapers else (1,)
@@ -118,7 +117,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
     )
 
 
-def _groups(rod: Rod, found: StripSchedule) -> tuple[Group, ...]:
+def groups_of(rod: Rod, found: StripSchedule) -> tuple[Group, ...]:
     """Sections with the same strips, in the order of the schedule."""
     alike: dict[tuple[tuple[float, float], ...], list[SectionTargets]] = {}
     for section in found.sections:
