@@ -220,8 +220,8 @@ def test_semicolons_and_tabs_are_understood(full_shop, fresh, folder):
         ("gauge", b"1,dial", b"7,dial", "breaks a rule of the ledger .FOREIGN KEY"),
         ("gauge", b"1,dial", b",dial", "gauge.csv, line 2: id: it is blank"),
         ("person", b"Ann Example", b"", "it is blank"),
-        ("shop", b"schema,1", b"schema,7", "exported from schema 7; this program reads schema 1"),
-        ("shop", b"schema,1", b"", "exported from schema unknown"),
+        ("shop", b"schema,2", b"schema,7", "exported from schema 7; this program reads schema 2"),
+        ("shop", b"schema,2", b"", "exported from schema unknown"),
     ],
 )
 def test_what_is_wrong_in_a_sheet_is_said(fresh, folder, sheet, old, new, said):

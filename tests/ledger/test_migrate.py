@@ -107,7 +107,7 @@ def test_a_newer_shop_is_refused_and_not_touched(old):
     open_shop(old, steps=LATER).close()
     before = old.read_bytes()
     for write in (True, False):
-        with pytest.raises(BadInput, match=r"written by a newer culmwright \(schema 2; this one knows up to 1\)"):
+        with pytest.raises(BadInput, match=r"written by a newer culmwright \(schema 3; this one knows up to 2\)"):
             open_shop(old, write=write)
     assert old.read_bytes() == before
 

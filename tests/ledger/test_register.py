@@ -179,9 +179,12 @@ def test_the_log_is_the_whole_story_in_sequence(shop, revision):
     assert log(shop, 2) == ()
 
 
-def test_the_sequence_runs_over_readings_passes_and_events(full_shop):
-    numbers = sorted(line.record.seq for rod in (1, 2) for line in log(full_shop, rod))
-    assert numbers == list(range(1, len(numbers) + 1))
+def test_the_sequence_runs_over_readings_passes_events_and_dockets(full_shop):
+    told = [line.record.seq for rod in (1, 2) for line in log(full_shop, rod)]
+    with full_shop.reading() as connection:
+        dockets = [seq for (seq,) in connection.exec_driver_sql("SELECT seq FROM docket")]
+    assert len(dockets) == 4
+    assert sorted(told + dockets) == list(range(1, len(told) + len(dockets) + 1))
 
 
 def test_a_fresh_id_will_do_and_the_clock_has_a_zone():

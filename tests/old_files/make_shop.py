@@ -1,9 +1,9 @@
-"""Make ``shop-0001.sqlite``, the shop of the first released schema, with some of everything in it.
+"""Make ``shop-0002.sqlite``, the shop of the newest released schema, with some of everything in it.
 
     PYTHONPATH=src python tests/old_files/make_shop.py FILE
 
-It was run once, by the program that first wrote schema 0001; the file is kept for ever and never made anew. All names
-and figures are invented.
+It is run once for each schema, by the program that first wrote it; the files are kept for ever and never made anew.
+Schema 0001 had no dockets. All names and figures are invented.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
 
+from culmwright.ledger.dockets import keep_docket, withdraw_docket
 from culmwright.ledger.frozen import freeze
 from culmwright.ledger.happenings import add_event, add_pass
 from culmwright.ledger.readings import append
@@ -95,6 +96,20 @@ def fill(shop: Shop) -> None:
     second = freeze(shop, "Quillet Water", DRAWING + "# drawn again\n", digest_of("drawn again"), rod=first.rod)
     glued = Cell(second.id, "B", Length.parse("60 in"), "glued", face=2)
     append(shop, Entry.measured(glued, Length.parse("0.3105 in"), wet=False, id=made_here(), at=START))
+    weighed = keep_docket(shop, "weighing", '{"mass": "412 g"}', id=made_here(), rod=1, section="T1", at=START)
+    again = keep_docket(
+        shop,
+        "weighing",
+        '{"mass": "=410,5 g"}',
+        id=made_here(),
+        rod=1,
+        section="T1",
+        at=START,
+        supersedes=weighed.seq,
+        why="read wrong",
+    )
+    mistaken = keep_docket(shop, "layout", "{}", id=made_here(), culm=culm.id, rig=rig.id, at=START, person=hand.id)
+    withdraw_docket(shop, mistaken.seq, "of another culm", id=made_here(), at=again.at)
     freeze(shop, "Änderung Nr. 2 · ⅜", "units = 'metric'\n", digest_of("other"))
 
 

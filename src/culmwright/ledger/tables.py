@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, MetaData, Table, Text, UniqueConstraint
 
-SCHEMA = 1
+SCHEMA = 2
 """The newest schema this program knows; the file carries its own as ``user_version``."""
 APPLICATION = 0x43554C4D
 """SQLite's ``application_id`` of a shop's file: the letters CULM."""
@@ -243,9 +243,25 @@ EVENT = Table(
     Index("event_rod", "rod_revision", "section", "strip"),
     sqlite_strict=True,
 )
+DOCKET = Table(
+    "docket",
+    METADATA,
+    *_stream("docket", ("done", "withdrawn")),
+    _text("kind"),
+    _points("rod", "rod.number"),
+    _section(null=True),
+    _count("strip", null=True),
+    _points("culm", "culm.id"),
+    _points("rig", "rig.id"),
+    _text("text"),
+    _check("section IS NULL OR rod IS NOT NULL", "section_of"),
+    _check("strip IS NULL OR section IS NOT NULL", "strip_of"),
+    Index("docket_kind", "kind", "rod"),
+    sqlite_strict=True,
+)
 
-STREAMS = (READING, PASS, EVENT)
-"""What happens at the bench, in one sequence over all three."""
-IN_ORDER = (PERSON, ROD, ROD_REVISION, CULM, STRIP, RIG, GAUGE, GAUGE_CHECK, READING, PASS, EVENT)
+STREAMS = (READING, PASS, EVENT, DOCKET)
+"""What happens at the bench, in one sequence over all of them."""
+IN_ORDER = (PERSON, ROD, ROD_REVISION, CULM, STRIP, RIG, GAUGE, GAUGE_CHECK, READING, PASS, EVENT, DOCKET)
 """Every table, those that others point to first."""
 CLOCKS = ("at", "ready_at")
