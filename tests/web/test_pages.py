@@ -8,7 +8,7 @@ import pytest
 
 from culmwright.cli.main import main
 
-PAGES = ["/", "/R1", "/R1.1", "/R2", "/R1/T1@25in", "/R1/T1/S3@25in:rough", "/R1/B@60in:stress", "/R1/book.pdf"]
+PAGES = ["/", "/R1", "/R1.1", "/R2", "/R1/taper", "/R1/strips", "/R1/bench", "/R1/log", "/R1/book", "/R1/T1@25in", "/R1/T1/S3@25in:rough", "/R1/B@60in:stress", "/R1/book.pdf"]
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -42,13 +42,13 @@ def test_a_number_has_the_digits_of_the_command(client, shop_file, capsys, tmp_p
     assert figure == "0.1630 in"  # 0.129/2 - 0.002 + 0.001 - 0.0005 + 0.100
     assert main(["log", "R1", "--shop", str(shop_file)]) == 0
     told = capsys.readouterr().out
-    shown = client.get("/R1").text
+    shown = client.get("/R1/bench").text
     for words in re.findall(r"^[=+-] T1/S\d +(.*)$", told, re.MULTILINE):
         assert words in shown
 
 
 def test_every_figure_of_the_schedule_opens_its_working(client):
-    page = client.get("/R1").text
+    page = client.get("/R1/strips").text
     addresses = re.findall(r'<td[^>]*><a href="([^"]+)">([^<]+)</a>', page)
     assert len(addresses) == 2 * 10 * 5
     for address, figure in addresses[::7]:
@@ -70,8 +70,9 @@ def test_a_shop_that_is_not_there_yet(tmp_path):
 
     client = TestClient(create_app(tmp_path / "none.sqlite", ("127.0.0.1",)), base_url="http://127.0.0.1")
     answer = client.get("/")
-    assert answer.status_code == 404
-    assert "There is no shop here" in answer.text
+    assert answer.status_code == 200
+    assert "No rod is in hand yet" in answer.text
+    assert "There is no shop here" in client.get("/R1").text
     assert not (tmp_path / "none.sqlite").exists()
 
 

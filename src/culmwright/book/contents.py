@@ -10,10 +10,12 @@ from culmwright.bench.limits import Limits
 from culmwright.bench.passes import PassPlan
 from culmwright.bench.salvage import Way
 from culmwright.bench.targets import SectionTargets, StripSchedule
+from culmwright.book.leaf import Leaf
 from culmwright.book.rod_drawing import DrawnRod
 from culmwright.design.fittings import Ferrule, FerruleSeat, Guide
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
+from culmwright.mechanics.guide_plan import GuidePlan
 from culmwright.mechanics.stress import StressCheck
 
 
@@ -28,6 +30,11 @@ class Paper:
     charts: tuple[float, float]
     roomy: bool
     margin: float = 0.018
+
+    @property
+    def text_width(self) -> float:
+        """Width between the margins [pt]."""
+        return (self.width - 2 * self.margin) / 0.0254 * 72
 
 
 PAPERS = {
@@ -120,10 +127,11 @@ class Behaviour:
 class BookContents:
     """Everything the press needs.
 
-    ``checks`` one for each different tip; ``guides_proposed`` is True where the file lists none; ``block_errors``
+    ``checks`` one for each different tip; ``guides_proposed`` is True where the file lists none, and ``guide_plan``
+    sets other ways beside them, None where the rod bears no line; ``block_errors``
     are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the
     rod on labels and ``frozen`` the very drawing; ``bench`` and the log's ``story`` (when, what) are empty for a rod
-    nobody has read on yet.
+    nobody has read on yet. ``early`` leaves stand before the strips are planed, ``late`` ones after the bench.
     """
 
     rod: Rod
@@ -143,7 +151,10 @@ class BookContents:
     guides_proposed: bool
     block_errors: tuple[tuple[str, float], ...]
     behaviour: Behaviour | None
+    guide_plan: GuidePlan | None
     code: str
     frozen: str
     bench: tuple[BenchSection, ...] = ()
     story: tuple[tuple[str, str], ...] = ()
+    early: tuple[Leaf, ...] = ()
+    late: tuple[Leaf, ...] = ()

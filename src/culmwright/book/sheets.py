@@ -11,6 +11,7 @@ from culmwright.book.behaviour_sheets import behaviour_sheet
 from culmwright.book.bench_sheets import bench_sheets
 from culmwright.book.contents import BookContents
 from culmwright.book.fitting_sheets import guide_sheet, seat_sheet
+from culmwright.book.leaf import for_press
 from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
 from culmwright.book.strip_sheets import glued_sheet, group_sheet, plan_sheet, reading_sheets, setup_sheet, walk
@@ -24,8 +25,7 @@ from culmwright.mechanics.stress import METHOD, StressCheck
 def sheets(book: BookContents) -> dict[str, Any]:
     """Every sheet of ``book``, in the order it is printed."""
     rod, show = book.rod, book.show
-    width = (book.paper.width - 2 * book.paper.margin) / 0.0254 * 72
-    ruler = Ruler(rod.length.m, width)
+    ruler = Ruler(rod.length.m, book.paper.text_width)
     return {
         "paper": book.paper.name,
         "margin_mm": book.paper.margin * 1000,
@@ -61,6 +61,8 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "behaviour": behaviour_sheet(book, ruler),
         "bench": bench_sheets(book, ruler),
         "story": [list(line) for line in book.story],
+        "early": [for_press(leaf) for leaf in book.early],
+        "late": [for_press(leaf) for leaf in book.late],
         "seats": [seat_sheet(rod, show, one) for one in book.seats],
         "guides": guide_sheet(book),
         "cautions": {

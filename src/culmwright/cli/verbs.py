@@ -149,19 +149,19 @@ def _book(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.behaving import first_behaviour
     from culmwright.workshop.printing import PAPERS, book, day
 
-    kept = None
+    say_if_first(first_behaviour)
     if in_shop(args.rod):
         from culmwright.workshop.kept import kept_of
         from culmwright.workshop.opening import find, the_shop
 
         with the_shop(args.shop, write=False) as shop:
             begun = find(shop, args.rod)
+            show = DISPLAYS[args.units] if args.units else begun.rod.display
             kept = kept_of(shop, begun)
-        rod, show = begun.rod, DISPLAYS[args.units] if args.units else begun.rod.display
+            made = book(begun.rod, args.output, PAPERS[args.paper], show, day(args.date), kept)
     else:
         rod, show = _read(args)
-    say_if_first(first_behaviour)
-    made = book(rod, args.output, PAPERS[args.paper], show, day(args.date), kept)
+        made = book(rod, args.output, PAPERS[args.paper], show, day(args.date))
     return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
 
 

@@ -1,4 +1,4 @@
-"""What stands before every page: only known hosts are answered, only reading is allowed, nothing foreign runs."""
+"""What stands before every page: only known hosts are answered, nothing foreign writes or runs, nothing too large."""
 
 from __future__ import annotations
 
@@ -7,49 +7,98 @@ from collections.abc import Iterable
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-READING = ("GET", "HEAD")
+SAFE = ("GET", "HEAD")
+WRITING = ("POST", "PUT", "PATCH", "DELETE")
+LARGEST = 2 << 20
+"""A body longer than this [bytes] is refused, unless its path is one of ``ROOMY``."""
+ROOMY = {"/data/import": 64 << 20, "/data/restore": 512 << 20, "/api/import": 64 << 20, "/api/restore": 512 << 20}
 HEADERS = (
     (
         b"content-security-policy",
-        b"default-src 'none'; style-src 'self' 'unsafe-inline'; font-src 'self'; img-src 'self' data:; "
-        b"base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+        b"default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; font-src 'self'; "
+        b"connect-src 'self'; img-src 'self' data: blob:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'",
     ),
     (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"no-referrer"),
+    (b"referrer-policy", b"same-origin"),
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
 )
 """Headers of every answer. Style attributes are the one thing inline: drawings carry their own."""
 
 
-class Guard:
-    """Asks for the host first, on every route, before anything else looks at a request."""
+class TooLarge(Exception):
+    """More was sent than this route takes."""
 
-    def __init__(self, app: ASGIApp, hosts: Iterable[str]) -> None:
+
+class Guard:
+    """Asks for the host first, on every route, then where a writing request comes from, then how large it is."""
+
+    def __init__(self, app: ASGIApp, hosts: Iterable[str], origins: Iterable[str]) -> None:
         self.app = app
         self.hosts = frozenset(hosts)
+        self.origins = frozenset(origins)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer 421 to an unknown host, 405 to anything but reading, and set the headers of every answer."""
+        """Answer 421 to an unknown host, 405 to a strange method, 403 to a foreign origin, 413 to too much."""
         if scope["type"] != "http":
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
+        begun = False
 
         async def guarded(message: Message) -> None:
+            nonlocal begun
             if message["type"] == "http.response.start":
+                begun = True
                 message = {**message, "headers": [*message["headers"], *HEADERS]}
             await send(message)
 
-        if not self._is_ours(scope):
-            said = "This is not the address of this workbench. Open the one the command printed.\n"
-            await PlainTextResponse(said, 421)(scope, receive, guarded)
-        elif scope["method"] not in READING:
-            said = "These pages only show. Nothing is changed here.\n"
-            await PlainTextResponse(said, 405)(scope, receive, guarded)
-        else:
-            await self.app(scope, receive, guarded)
+        status, said = self._verdict(scope)
+        if status:
+            await PlainTextResponse(said, status)(scope, receive, guarded)
+            return
+        try:
+            await self.app(scope, _capped(receive, ROOMY.get(scope["path"], LARGEST)), guarded)
+        except TooLarge:
+            if not begun:
+                await PlainTextResponse("This is more than is taken here.\n", 413)(scope, receive, guarded)
 
-    def _is_ours(self, scope: Scope) -> bool:
-        named = [value for name, value in scope["headers"] if name == b"host"]
-        return len(named) == 1 and named[0].decode("latin-1").lower() in self.hosts
+    def _verdict(self, scope: Scope) -> tuple[int, str]:
+        if _only(scope, b"host").lower() not in self.hosts:
+            return 421, "This is not the address of this workbench. Open the one the command printed.\n"
+        method = scope["method"]
+        if method not in (*SAFE, *WRITING):
+            return 405, "This is not done here.\n"
+        if method in WRITING:
+            origin = _all(scope, b"origin")
+            site = _all(scope, b"sec-fetch-site")
+            if (origin and origin not in [[one] for one in self.origins]) or (site and site != ["same-origin"]):
+                return 403, "This was asked for by a page from elsewhere. Nothing was changed.\n"
+            length = _only(scope, b"content-length")
+            if length and (not length.isdecimal() or int(length) > ROOMY.get(scope["path"], LARGEST)):
+                return 413, "This is more than is taken here.\n"
+        return 0, ""
+
+
+def _capped(receive: Receive, most: int) -> Receive:
+    taken = 0
+
+    async def capped() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > most:
+            raise TooLarge
+        return message
+
+    return capped
+
+
+def _all(scope: Scope, name: bytes) -> list[str]:
+    return [value.decode("latin-1") for key, value in scope["headers"] if key == name]
+
+
+def _only(scope: Scope, name: bytes) -> str:
+    """The one value of a header; "" if it is not there exactly once."""
+    values = _all(scope, name)
+    return values[0] if len(values) == 1 else ""

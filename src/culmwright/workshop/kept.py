@@ -10,6 +10,7 @@ from culmwright.workshop.judging import BenchState, Run, bench_state
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.printing import Kept
 from culmwright.workshop.session import limits_of
+from culmwright.workshop.stages import early, late
 from culmwright.workshop.telling import log
 
 
@@ -18,7 +19,8 @@ def kept_of(shop: Shop, begun: Begun) -> Kept:
     state = bench_state(shop, begun)
     story = log(shop, begun)
     sections = tuple(_section(begun, state, run) for run in newest_runs(state))
-    return Kept(begun.revision.code, begun.code, sections, tuple((line.at, line.words) for line in story.lines))
+    told = tuple((line.at, line.words) for line in story.lines)
+    return Kept(begun.revision.code, begun.code, sections, told, early(shop, begun), late(shop, begun))
 
 
 def newest_runs(state: BenchState) -> tuple[Run, ...]:

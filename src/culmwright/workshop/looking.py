@@ -1,34 +1,26 @@
-"""What the pages show: the shop, a rod by stage, and one number with its working. Results as words and pictures."""
+"""What the pages show first: the shop, the head of a rod's pages with its rail of stages, one number, the book."""
 
 from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
-from pathlib import Path
 
-from culmwright.bench.targets import StripTarget, schedule
-from culmwright.book import charts
-from culmwright.book.bench_charts import deviations
-from culmwright.book.cautions import DUST, EDGES
-from culmwright.book.contents import PAPERS
-from culmwright.book.press import fonts, press
+from culmwright.book.contents import PAPERS, Paper
+from culmwright.book.press import press
 from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
 from culmwright.book.words import subtitle
 from culmwright.design.rod import Rod
 from culmwright.ledger.frozen import rods
-from culmwright.ledger.shop import Shop
-from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
-from culmwright.mechanics.stress import StressCheck, stress_check
 from culmwright.workshop.explaining import explain
 from culmwright.workshop.judging import BenchState, bench_state, stage_called
-from culmwright.workshop.kept import kept_of, newest_runs, run_words
-from culmwright.workshop.opening import Begun, find, the_shop
-from culmwright.workshop.printing import contents, drawing_of, groups_of
-from culmwright.workshop.session import limits_of
-from culmwright.workshop.telling import log, waits
+from culmwright.workshop.kept import kept_of
+from culmwright.workshop.opening import Begun, Shop, find
+from culmwright.workshop.printing import contents, drawing_of
+from culmwright.workshop.stages import STAGES
+from culmwright.workshop.telling import waits
 
 WIDTHS = {"wide": 952.0, "narrow": 358.0}
 """Widths [px] a drawing is made at: for a desk or tablet, and for a phone."""
@@ -63,41 +55,28 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
-class StripRow:
-    """A station of the strip schedule: its figures as shown, each with the address of its working."""
+class Stop:
+    """A stage on the rail: its name, its state (none, half, done or look), its address, and whether this page is it."""
 
-    station: str
-    cells: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class StripGroup:
-    """Sections whose strips are the same."""
-
-    title: str
-    heads: tuple[str, ...]
-    rows: tuple[StripRow, ...]
+    name: str
+    state: str
+    address: str
+    here: bool
 
 
 @dataclass(frozen=True, slots=True)
-class RodView:
-    """A rod by stage, ready to show. ``rail`` is (stage, state, anchor), state one of none, half, done, look."""
+class RodHead:
+    """What stands over every page of a rod: who it is, the rail of its stages, and the rod itself, the page's ruler."""
 
     code: str
+    number: str
     name: str
     subtitle: str
-    wish: str
     notes: tuple[str, ...]
-    rail: tuple[tuple[str, str, str], ...]
+    rail: tuple[Stop, ...]
     drawing: Picture
-    pictures: tuple[Picture, ...]
-    facts: tuple[tuple[str, str], ...]
-    groups: tuple[StripGroup, ...]
-    verdicts: tuple[tuple[str, str, str, tuple[str, ...]], ...]
-    process: tuple[str, ...]
-    story: tuple[tuple[str, str], ...]
-    now: tuple[str, ...]
-    caution: str
+    length: float
+    unit: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +92,9 @@ class SpotView:
     also: tuple[tuple[str, str], ...]
 
 
-def look_at_shop(file: str | Path | None) -> ShopView:
-    """The rods of the shop in ``file``, how each stands."""
-    with the_shop(file, write=False) as shop:
-        return ShopView(str(shop.file), tuple(_line(shop, one.code) for one in rods(shop)))
+def look_at_shop(shop: Shop) -> ShopView:
+    """The rods of a shop, how each stands."""
+    return ShopView(str(shop.file), tuple(_line(shop, one.code) for one in rods(shop)))
 
 
 def _line(shop: Shop, code: str) -> RodLine:
@@ -134,46 +112,58 @@ def _line(shop: Shop, code: str) -> RodLine:
     return RodLine(code, begun.rod.name, look, "; ".join(said) or "frozen, nothing read yet")
 
 
-def look_at_rod(file: str | Path | None, code: str) -> RodView:
-    """The rod ``R7`` or ``R7.2`` of the shop, by stage. Raises :class:`BadInput` for one it does not have."""
-    with the_shop(file, write=False) as shop:
-        begun = find(shop, code)
-        state, story = bench_state(shop, begun), log(shop, begun)
+def head_of(shop: Shop, begun: Begun, here: str) -> RodHead:
+    """The head of the page ``here`` (a path under the rod's address, "" for the brief) of a rod."""
     rod, show = begun.rod, begun.rod.display
-    check = stress_check(rod)
-    found = schedule(rod)
-    runs = newest_runs(state)
-    return RodView(
+    rulers = rulers_of(rod)
+    made = {name: draw(drawing_of(rod, show), ruler, show, full=False) for name, ruler in rulers.items()}
+    return RodHead(
         code=begun.code,
+        number=begun.revision.code,
         name=rod.name,
         subtitle=subtitle(rod, show),
-        wish=rod.wish,
-        notes=(*begun.notes, *rod.warnings, *check.notes, *found.notes),
-        rail=_rail(state),
-        drawing=_drawing(rod, show),
-        pictures=(_taper(rod, show, check), _stress(rod, show, check), *_readings(begun, state)),
-        facts=_facts(show, check, rod),
-        groups=tuple(_group(begun, show, group.names, group.targets.stations) for group in groups_of(rod, found)),
-        verdicts=tuple(
-            (
-                one.judgement.sign,
-                f"{one.section}/S{one.strip}",
-                f"{stage_called(one.stage)}, pass {one.cut}: {one.words}",
-                tuple(way.words for way in one.ways),
-            )
-            for one in state.strips
+        notes=begun.notes,
+        rail=tuple(
+            Stop(name, state, f"/{begun.code}/{path}".rstrip("/"), path == here)
+            for name, path, state in _rail(shop, begun)
         ),
-        process=tuple(words for run in runs for words in run_words(run, show)),
-        story=tuple((line.at, line.words) for line in reversed(story.lines)),
-        now=story.now,
-        caution=f"{DUST} {EDGES}",
+        drawing=Picture("The rod", f"{rod.name} drawn from tip to butt", made["wide"], made["narrow"]),
+        length=rod.length.m,
+        unit=show.station.si,
     )
 
 
-def look_at_spot(file: str | Path | None, code: str, spot: Spot) -> SpotView:
+def rulers_of(rod: Rod) -> dict[str, Ruler]:
+    """The rulers of a rod's pages, by width."""
+    return {name: Ruler(rod.length.m, width, left=44.0, right=10.0) for name, width in WIDTHS.items()}
+
+
+def _rail(shop: Shop, begun: Begun) -> tuple[tuple[str, str, str], ...]:
+    """(name, path, state) of every stage, in the order of the job."""
+    bench = bench_stop(bench_state(shop, begun))
+    before = tuple((one.name, one.path, one.state(shop, begun)) for one in STAGES if not one.late)
+    after = tuple((one.name, one.path, one.state(shop, begun)) for one in STAGES if one.late)
+    return (
+        ("Brief", "", "done"),
+        ("Taper", "taper", "done"),
+        *before,
+        ("Strips", "strips", "done"),
+        ("Bench", "bench", bench),
+        *after,
+        ("Log", "log", "half"),
+        ("Book", "book", "done"),
+    )
+
+
+def bench_stop(state: BenchState) -> str:
+    """How the bench stands: none, half, done or look."""
+    under = any(one.judgement.sign == "-" for one in state.strips)
+    return "look" if under else "half" if state.strips else "none"
+
+
+def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
     """The number at ``spot`` of a rod of the shop, with its working."""
-    with the_shop(file, write=False) as shop:
-        begun = find(shop, code)
+    begun = find(shop, code)
     found: Explanation = explain(begun.rod, spot)
     show = begun.rod.display
     rungs = tuple((rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source) for rung in found.ladder)
@@ -189,146 +179,7 @@ def look_at_spot(file: str | Path | None, code: str, spot: Spot) -> SpotView:
     )
 
 
-def book_of(file: str | Path | None, code: str, date: datetime.date) -> bytes:
+def book_of(shop: Shop, code: str, date: datetime.date, paper: Paper = PAPERS["a4"]) -> bytes:
     """The shop book of a rod of the shop as PDF."""
-    with the_shop(file, write=False) as shop:
-        begun = find(shop, code)
-        kept = kept_of(shop, begun)
-    return press(contents(begun.rod, PAPERS["a4"], begun.rod.display, date, kept), date)[0]
-
-
-def _rail(state: BenchState) -> tuple[tuple[str, str, str], ...]:
-    under = any(one.judgement.sign == "-" for one in state.strips)
-    bench = "look" if under else "half" if state.strips else "none"
-    return (
-        ("Brief", "done", "brief"),
-        ("Taper", "done", "taper"),
-        ("Strips", "done", "strips"),
-        ("Bench", bench, "bench"),
-        ("Log", "half" if state.strips else "none", "log"),
-        ("Book", "done", "book"),
-    )
-
-
-def _both(title: str, words: str, make: dict[str, str]) -> Picture:
-    return Picture(title, words, make["wide"], make["narrow"])
-
-
-def _rulers(rod: Rod) -> dict[str, Ruler]:
-    return {name: Ruler(rod.length.m, width, left=44.0, right=10.0) for name, width in WIDTHS.items()}
-
-
-def _drawing(rod: Rod, show: Display) -> Picture:
-    made = {name: draw(drawing_of(rod, show), ruler, show, full=False) for name, ruler in _rulers(rod).items()}
-    return _both("The rod", f"{rod.name} drawn from tip to butt", made)
-
-
-def _ticks(rod: Rod, show: Display, ruler: Ruler) -> list[float]:
-    step = 2 * drawing_of(rod, show).tick * (1 if ruler.width > 500 else 2)
-    return [station / show.station.si for station in ruler.ticks(step)]
-
-
-def _taper(rod: Rod, show: Display, check: StressCheck) -> Picture:
-    values = [one.across / show.across.si for one in check.stations]
-    what = "flat to flat" if rod.sides % 2 == 0 else "flat to corner"
-    digits = ".2f" if show.bare == "in" else ".0f"
-    made = {name: _along(rod, show, ruler, check, values, digits=digits) for name, ruler in _rulers(rod).items()}
-    return _both("Taper", f"across, {what} over varnish, {show.across.unit}; {rod.taper.between}", made)
-
-
-def _stress(rod: Rod, show: Display, check: StressCheck) -> Picture:
-    values = [one.stress / show.stress.si for one in check.stations]
-    curve = [(one.station / show.station.si, one.stress / show.stress.si) for one in check.curve]
-    limit = (check.stress_limit / show.stress.si, "stress limit") if check.stress_limit else None
-    made = {
-        name: _along(rod, show, ruler, check, values, digits=".0f", curve=curve, limit=limit)
-        for name, ruler in _rulers(rod).items()
-    }
-    words = f"{show.stress.unit}, load factor {check.load_factor:g}; the trade's static method"
-    return _both("Stress", words, made)
-
-
-def _along(
-    rod: Rod,
-    show: Display,
-    ruler: Ruler,
-    check: StressCheck,
-    values: list[float],
-    *,
-    digits: str,
-    curve: list[tuple[float, float]] | None = None,
-    limit: tuple[float, str] | None = None,
-) -> str:
-    fonts()
-    spec = charts.along_rod(
-        ruler,
-        [one.station / show.station.si for one in check.stations],
-        values,
-        title="",
-        station_of=show.station.si,
-        digits=digits,
-        curve=curve or (),
-        limit=limit,
-        ticks=_ticks(rod, show, ruler),
-        height=150.0,
-    )
-    return charts.svg(spec, charts.SCREEN)
-
-
-def _readings(begun: Begun, state: BenchState) -> tuple[Picture, ...]:
-    rod, show = begun.rod, begun.rod.display
-    pictures = []
-    for run in newest_runs(state):
-        places = [
-            (f"S{one.strip}", reading.aim.station / show.station.si, reading.deviation / show.small.si)
-            for one in state.strips
-            if (one.section, one.stage, one.cut) == (run.section, run.stage, run.cut)
-            for reading in one.judgement.stations
-        ]
-        stop = limits_of(run.stage).stop_under
-        limits = (None if stop is None else -stop / show.small.si, None)
-        made = {}
-        for name, ruler in _rulers(rod).items():
-            spec = deviations(
-                ruler, places, limits, station_of=show.station.si, ticks=_ticks(rod, show, ruler), height=130.0
-            )
-            made[name] = charts.svg(spec, charts.SCREEN)
-        words = f"over or under target, {show.small.unit}; one shape a strip, dashed the stop limit"
-        pictures.append(_both(f"Read, {run.section} {run.called}, pass {run.cut}", words, made))
-    return tuple(pictures)
-
-
-def _facts(show: Display, check: StressCheck, rod: Rod) -> tuple[tuple[str, str], ...]:
-    facts = [("Mass, no grip or seat", show.mass(check.mass))]
-    if check.greatest is not None:
-        share = f", {check.greatest.stress / check.stress_limit:.0%} of the limit" if check.stress_limit else ""
-        where = f"near {show.near(check.greatest.station)}, ahead of the grip"
-        facts.append(("Greatest stress", f"{show.stress(check.greatest.stress)}{share}, {where}"))
-    facts.append(("Grip, held fast", show.long(rod.grip.m) if rod.grip.nanometres else "none given"))
-    facts += [(f"Ferrule at {show.station(one.station.m)}", f"{one.size}/64 in") for one in rod.ferrules]
-    facts.append(("Strips", str(sum(one.strips for one in schedule(rod).sections))))
-    return tuple(facts)
-
-
-def _group(begun: Begun, show: Display, names: tuple[str, ...], stations: tuple[StripTarget, ...]) -> StripGroup:
-    heads = (f"station, {show.station.unit}", f"height, {show.height.unit}", "roughed", "face", "as glued", "reading")
-    rows, address = [], f"/{begun.code}"
-    for one in stations:
-        place = Spot(names[0], station=one.place)
-        figures = (
-            ("height", one.height),
-            ("rough", one.rough_height),
-            ("face", one.face_width),
-            ("glued", one.glued_across),
-            ("reading", one.reading),
-        )
-        rows.append(
-            StripRow(
-                show.station.number(one.station),
-                tuple(
-                    ("–", "") if value is None else (show.height.number(value), f"{address}/{place.asking(quantity)}")
-                    for quantity, value in figures
-                ),
-            )
-        )
-    return StripGroup(f"Strips of {' and '.join(names)}", heads, tuple(rows))
+    begun = find(shop, code)
+    return press(contents(begun.rod, paper, begun.rod.display, date, kept_of(shop, begun)), date)[0]

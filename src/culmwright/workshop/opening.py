@@ -9,9 +9,11 @@ from pathlib import Path
 
 from culmwright.design.rod import Rod as Rod
 from culmwright.design.rod_file import read_rod, read_text, rod_from_text
+from culmwright.ledger.faults import Conflict as Conflict
 from culmwright.ledger.frozen import Revision, freeze, frozen_as, revisions, rods
-from culmwright.ledger.place import shop_file
-from culmwright.ledger.shop import Shop, open_shop, start_shop
+from culmwright.ledger.place import shop_file as shop_file
+from culmwright.ledger.shop import Shop as Shop
+from culmwright.ledger.shop import open_shop, start_shop
 from culmwright.measure.errors import BadInput
 
 _NUMBER = re.compile(r"[Rr]([1-9][0-9]{0,8})(?:\.([1-9][0-9]{0,4}))?")

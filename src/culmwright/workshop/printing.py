@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -11,14 +12,16 @@ from culmwright.bench.passes import THOU, PassPlan, depths_for, plan_passes
 from culmwright.bench.targets import SectionTargets, StripSchedule, block_of, schedule
 from culmwright.book.contents import PAPERS as PAPERS
 from culmwright.book.contents import BenchSection, BookContents, Group, Paper, Seated
+from culmwright.book.leaf import Leaf
 from culmwright.book.rod_drawing import DrawnRod, Joint
+from culmwright.book.ruler import Ruler
 from culmwright.design.fittings import Guide, propose_guides, seat
 from culmwright.design.polygon import apothem
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.mechanics.stress import stress_check
-from culmwright.workshop.behaving import behaviour_of
+from culmwright.workshop.behaving import behaviour_of, guides_of
 from culmwright.workshop.writing import write_whole
 
 LAST_SIGN = 0x2200  # beyond the letters, marks and arrows of the font
@@ -33,14 +36,23 @@ class BookMade:
     warnings: tuple[str, ...] = ()
 
 
+def _no_leaves(_: Ruler) -> tuple[Leaf, ...]:
+    return ()
+
+
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What the shop holds on a rod: its ``code`` there, the ``frozen`` drawing, what was read, its log (when, what)."""
+    """What the shop holds on a rod: its ``code`` there, the ``frozen`` drawing, what was read, its log (when, what).
+
+    ``early`` and ``late`` make the leaves of its other stages, at the width of a ruler.
+    """
 
     code: str
     frozen: str
     bench: tuple[BenchSection, ...]
     story: tuple[tuple[str, str], ...]
+    early: Callable[[Ruler], tuple[Leaf, ...]] = _no_leaves
+    late: Callable[[Ruler], tuple[Leaf, ...]] = _no_leaves
 
 
 def day(text: str | None) -> datetime.date:
@@ -91,6 +103,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
     over = rod.bench.strip_over.m
     plans = [(group, plan) for group in groups for plan in (group.roughing, group.finishing) if plan]
     tips = range(1, rod.tips + 1) if rod.tip_tapers else (1,)
+    ruler = Ruler(rod.length.m, paper.text_width)
     return BookContents(
         rod=rod,
         show=show,
@@ -110,10 +123,13 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         guides_proposed=not rod.guides,
         block_errors=_block_errors(rod, found, show),
         behaviour=behaviour_of(rod, show),
+        guide_plan=guides_of(rod, show),
         code=kept.code if kept else rod.code,
         frozen=kept.frozen if kept else rod.code,
         bench=kept.bench if kept else (),
         story=kept.story if kept else (),
+        early=kept.early(ruler) if kept else (),
+        late=kept.late(ruler) if kept else (),
     )
 
 

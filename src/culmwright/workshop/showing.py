@@ -58,8 +58,7 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
             play(opened, begin(opened, str(rod_files[0]), START))
     with the_shop(file) as opened:
         begun = find(opened, "R1")
-        kept = kept_of(opened, begun)
-    books = [book(begun.rod, rod_files[0].with_suffix(".pdf"), date=date, kept=kept)]
+        books = [book(begun.rod, rod_files[0].with_suffix(".pdf"), date=date, kept=kept_of(opened, begun))]
     books += [book(read_rod(one), one.with_suffix(".pdf"), date=date) for one in rod_files[1:]]
     return DemoMade(
         rod_file=str(rod_files[0]),

@@ -1,0 +1,56 @@
+"""The shop as the workbench holds it: opened once, for as long as its file is the same file."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from culmwright.workshop.opening import Shop, shop_file, the_shop
+
+
+class Desk:
+    """One shop's file, held open between requests and shared by them in turn."""
+
+    def __init__(self, file: str | Path | None) -> None:
+        self.file = shop_file(file)
+        self._lock = threading.Lock()
+        self._shop: Shop | None = None
+        self._seen: tuple[int, int] | None = None
+
+    @property
+    def begun(self) -> bool:
+        """True once there is a shop in the file."""
+        return self.file.exists()
+
+    @contextmanager
+    def shop(self, *, start: bool = False) -> Iterator[Shop]:
+        """The shop, opened now if it was not or if its file was put back from a backup; made if ``start``.
+
+        Raises :class:`BadInput` where there is none or it cannot be used.
+        """
+        with self._lock:
+            if self._shop is not None and self._seen != self._file_seen():
+                self._close()
+            if self._shop is None:
+                self._shop = the_shop(self.file, start=start)
+                self._seen = self._file_seen()
+            shop = self._shop
+        yield shop
+
+    def close(self) -> None:
+        """Let go of the file, as before it is replaced."""
+        with self._lock:
+            self._close()
+
+    def _close(self) -> None:
+        if self._shop is not None:
+            self._shop.close()
+            self._shop = None
+
+    def _file_seen(self) -> tuple[int, int] | None:
+        if not self.file.exists():
+            return None
+        state = self.file.stat()
+        return state.st_dev, state.st_ino

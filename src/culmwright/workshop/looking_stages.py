@@ -1,0 +1,322 @@
+"""What the page of each stage shows: the brief, the taper, strips, the bench, the log, and the leaves of the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from culmwright.bench.targets import StripTarget, schedule
+from culmwright.book import charts
+from culmwright.book.bench_charts import deviations
+from culmwright.book.cautions import DUST, EDGES
+from culmwright.book.leaf import Block, Figure, Leaf
+from culmwright.book.press import fonts
+from culmwright.book.ruler import Ruler
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+from culmwright.measure.errors import BadInput
+from culmwright.measure.spot import Spot
+from culmwright.mechanics.stress import StressCheck, stress_check
+from culmwright.workshop.judging import BenchState, bench_state, stage_called
+from culmwright.workshop.kept import newest_runs, run_words
+from culmwright.workshop.looking import Picture, RodHead, head_of, rulers_of
+from culmwright.workshop.opening import Begun, Shop, find
+from culmwright.workshop.printing import drawing_of, groups_of
+from culmwright.workshop.session import limits_of
+from culmwright.workshop.stages import stage_at
+from culmwright.workshop.telling import log
+
+
+@dataclass(frozen=True, slots=True)
+class BriefView:
+    """The brief: the wish, what waits now, facts and notes, and the log, newest first."""
+
+    head: RodHead
+    wish: str
+    now: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TaperView:
+    """The taper as drawn: pictures on the rod's axis."""
+
+    head: RodHead
+    pictures: tuple[Picture, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripRow:
+    """A station of the strip schedule: its figures as shown, each with the address of its working."""
+
+    station: str
+    at: float
+    cells: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripGroup:
+    """Sections whose strips are the same."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[StripRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripsView:
+    """The strip schedule, with the caution that belongs to it."""
+
+    head: RodHead
+    groups: tuple[StripGroup, ...]
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchView:
+    """What was read: pictures, verdicts (sign, strip, words, ways out) and what the strips say as a process."""
+
+    head: RodHead
+    pictures: tuple[Picture, ...]
+    verdicts: tuple[tuple[str, str, str, tuple[str, ...]], ...]
+    process: tuple[str, ...]
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class LogView:
+    """What happened, newest first, as (when, what)."""
+
+    head: RodHead
+    lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BookView:
+    """The book's page."""
+
+    head: RodHead
+
+
+@dataclass(frozen=True, slots=True)
+class LeafView:
+    """A leaf at both widths: its title, caution, and blocks in pairs (wide, narrow)."""
+
+    title: str
+    caution: str
+    blocks: tuple[Block | Picture, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StageView:
+    """A stage whose page is its leaves."""
+
+    head: RodHead
+    name: str
+    leaves: tuple[LeafView, ...]
+
+
+def look_at_brief(shop: Shop, code: str) -> BriefView:
+    """The brief of the rod ``R7`` or ``R7.2``. Raises :class:`BadInput` for one the shop does not have."""
+    begun = find(shop, code)
+    rod = begun.rod
+    check = stress_check(rod)
+    return BriefView(
+        head=head_of(shop, begun, ""),
+        wish=rod.wish,
+        now=log(shop, begun).now,
+        facts=_facts(rod.display, check, rod),
+        notes=(*rod.warnings, *check.notes, *schedule(rod).notes),
+    )
+
+
+def look_at_taper(shop: Shop, code: str) -> TaperView:
+    """The taper of a rod and its stress."""
+    begun = find(shop, code)
+    rod, show, check = begun.rod, begun.rod.display, stress_check(begun.rod)
+    return TaperView(head_of(shop, begun, "taper"), (_taper(rod, show, check), _stress(rod, show, check)))
+
+
+def look_at_strips(shop: Shop, code: str) -> StripsView:
+    """The strip schedule of a rod."""
+    begun = find(shop, code)
+    rod = begun.rod
+    groups = groups_of(rod, schedule(rod))
+    return StripsView(
+        head_of(shop, begun, "strips"),
+        tuple(_group(begun, rod.display, group.names, group.targets.stations) for group in groups),
+        f"{DUST} {EDGES}",
+    )
+
+
+def look_at_bench(shop: Shop, code: str) -> BenchView:
+    """What was read on a rod and how its strips stand."""
+    begun = find(shop, code)
+    state = bench_state(shop, begun)
+    return BenchView(
+        head=head_of(shop, begun, "bench"),
+        pictures=_readings(begun, state),
+        verdicts=tuple(
+            (
+                one.judgement.sign,
+                f"{one.section}/S{one.strip}",
+                f"{stage_called(one.stage)}, pass {one.cut}: {one.words}",
+                tuple(way.words for way in one.ways),
+            )
+            for one in state.strips
+        ),
+        process=tuple(words for run in newest_runs(state) for words in run_words(run, begun.rod.display)),
+        caution=f"{DUST} {EDGES}",
+    )
+
+
+def look_at_log(shop: Shop, code: str) -> LogView:
+    """The story of a rod."""
+    begun = find(shop, code)
+    lines = log(shop, begun).lines
+    return LogView(head_of(shop, begun, "log"), tuple((line.at, line.words) for line in reversed(lines)))
+
+
+def look_at_book(shop: Shop, code: str) -> BookView:
+    """The page from which a book is printed."""
+    return BookView(head_of(shop, find(shop, code), "book"))
+
+
+def look_at_stage(shop: Shop, code: str, path: str) -> StageView:
+    """A stage whose page is its leaves, at both widths. Raises :class:`BadInput` for a stage there is not."""
+    stage = stage_at(path)
+    if stage is None:
+        raise BadInput(f"a rod has no stage {path}", where=code, remedy="Choose one on the rail")
+    begun = find(shop, code)
+    rulers = rulers_of(begun.rod)
+    wide = stage.leaves(shop, begun, rulers["wide"])
+    narrow = stage.leaves(shop, begun, rulers["narrow"])
+    leaves = tuple(_leaf(one, other) for one, other in zip(wide, narrow, strict=True))
+    return StageView(head_of(shop, begun, path), stage.name, leaves)
+
+
+def _leaf(wide: Leaf, narrow: Leaf) -> LeafView:
+    blocks = tuple(
+        Picture(one.title, one.alt, one.svg, other.svg)
+        if isinstance(one, Figure) and isinstance(other, Figure)
+        else one
+        for one, other in zip(wide.blocks, narrow.blocks, strict=True)
+    )
+    return LeafView(wide.title, wide.caution, blocks)
+
+
+def both(title: str, words: str, make: dict[str, str]) -> Picture:
+    """A picture made at both widths."""
+    return Picture(title, words, make["wide"], make["narrow"])
+
+
+def _ticks(rod: Rod, show: Display, ruler: Ruler) -> list[float]:
+    step = 2 * drawing_of(rod, show).tick * (1 if ruler.width > 500 else 2)
+    return [station / show.station.si for station in ruler.ticks(step)]
+
+
+def _taper(rod: Rod, show: Display, check: StressCheck) -> Picture:
+    values = [one.across / show.across.si for one in check.stations]
+    what = "flat to flat" if rod.sides % 2 == 0 else "flat to corner"
+    digits = ".2f" if show.bare == "in" else ".0f"
+    made = {name: _along(rod, show, ruler, check, values, digits=digits) for name, ruler in rulers_of(rod).items()}
+    return both("Taper", f"across, {what} over varnish, {show.across.unit}; {rod.taper.between}", made)
+
+
+def _stress(rod: Rod, show: Display, check: StressCheck) -> Picture:
+    values = [one.stress / show.stress.si for one in check.stations]
+    curve = [(one.station / show.station.si, one.stress / show.stress.si) for one in check.curve]
+    limit = (check.stress_limit / show.stress.si, "stress limit") if check.stress_limit else None
+    made = {
+        name: _along(rod, show, ruler, check, values, digits=".0f", curve=curve, limit=limit)
+        for name, ruler in rulers_of(rod).items()
+    }
+    words = f"{show.stress.unit}, load factor {check.load_factor:g}; the trade's static method"
+    return both("Stress", words, made)
+
+
+def _along(
+    rod: Rod,
+    show: Display,
+    ruler: Ruler,
+    check: StressCheck,
+    values: list[float],
+    *,
+    digits: str,
+    curve: list[tuple[float, float]] | None = None,
+    limit: tuple[float, str] | None = None,
+) -> str:
+    fonts()
+    spec = charts.along_rod(
+        ruler,
+        [one.station / show.station.si for one in check.stations],
+        values,
+        title="",
+        station_of=show.station.si,
+        digits=digits,
+        curve=curve or (),
+        limit=limit,
+        ticks=_ticks(rod, show, ruler),
+        height=150.0,
+    )
+    return charts.svg(spec, charts.SCREEN)
+
+
+def _readings(begun: Begun, state: BenchState) -> tuple[Picture, ...]:
+    rod, show = begun.rod, begun.rod.display
+    pictures = []
+    for run in newest_runs(state):
+        places = [
+            (f"S{one.strip}", reading.aim.station / show.station.si, reading.deviation / show.small.si)
+            for one in state.strips
+            if (one.section, one.stage, one.cut) == (run.section, run.stage, run.cut)
+            for reading in one.judgement.stations
+        ]
+        stop = limits_of(run.stage).stop_under
+        limits = (None if stop is None else -stop / show.small.si, None)
+        made = {}
+        for name, ruler in rulers_of(rod).items():
+            spec = deviations(
+                ruler, places, limits, station_of=show.station.si, ticks=_ticks(rod, show, ruler), height=130.0
+            )
+            made[name] = charts.svg(spec, charts.SCREEN)
+        words = f"over or under target, {show.small.unit}; one shape a strip, dashed the stop limit"
+        pictures.append(both(f"Read, {run.section} {run.called}, pass {run.cut}", words, made))
+    return tuple(pictures)
+
+
+def _facts(show: Display, check: StressCheck, rod: Rod) -> tuple[tuple[str, str], ...]:
+    facts = [("Mass, no grip or seat", show.mass(check.mass))]
+    if check.greatest is not None:
+        share = f", {check.greatest.stress / check.stress_limit:.0%} of the limit" if check.stress_limit else ""
+        where = f"near {show.near(check.greatest.station)}, ahead of the grip"
+        facts.append(("Greatest stress", f"{show.stress(check.greatest.stress)}{share}, {where}"))
+    facts.append(("Grip, held fast", show.long(rod.grip.m) if rod.grip.nanometres else "none given"))
+    facts += [(f"Ferrule at {show.station(one.station.m)}", f"{one.size}/64 in") for one in rod.ferrules]
+    facts.append(("Strips", str(sum(one.strips for one in schedule(rod).sections))))
+    return tuple(facts)
+
+
+def _group(begun: Begun, show: Display, names: tuple[str, ...], stations: tuple[StripTarget, ...]) -> StripGroup:
+    heads = (f"station, {show.station.unit}", f"height, {show.height.unit}", "roughed", "face", "as glued", "reading")
+    rows, address = [], f"/{begun.code}"
+    for one in stations:
+        place = Spot(names[0], station=one.place)
+        figures = (
+            ("height", one.height),
+            ("rough", one.rough_height),
+            ("face", one.face_width),
+            ("glued", one.glued_across),
+            ("reading", one.reading),
+        )
+        rows.append(
+            StripRow(
+                show.station.number(one.station),
+                one.station,
+                tuple(
+                    ("–", "") if value is None else (show.height.number(value), f"{address}/{place.asking(quantity)}")
+                    for quantity, value in figures
+                ),
+            )
+        )
+    return StripGroup(f"Strips of {' and '.join(names)}", heads, tuple(rows))

@@ -1,0 +1,63 @@
+"""The stages of a rod in the trade's order, and the leaves each has: the same pages for the book and the workbench."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+
+from culmwright.book.leaf import Leaf
+from culmwright.book.ruler import Ruler
+from culmwright.ledger.shop import Shop
+from culmwright.workshop.opening import Begun
+
+LeavesOf = Callable[[Shop, Begun, Ruler], tuple[Leaf, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A stage with leaves: its ``name`` on the rail, its ``path`` under the rod's address, and who makes the leaves.
+
+    ``makers`` are modules of this room with a function ``leaves_of``, opened when they are asked. ``late`` leaves are
+    printed after the bench.
+    """
+
+    name: str
+    path: str
+    makers: tuple[str, ...]
+    late: bool = False
+
+    def leaves(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
+        """What the shop holds on this stage of a rod; empty where it holds nothing."""
+        made: list[Leaf] = []
+        for name in self.makers:
+            maker: LeavesOf = import_module(f"culmwright.workshop.{name}").leaves_of
+            made += maker(shop, begun, ruler)
+        return tuple(made)
+
+    def state(self, shop: Shop, begun: Begun) -> str:
+        """How the stage stands: none, half, done or look; what its makers say in ``state_of``, else none."""
+        said = [getattr(import_module(f"culmwright.workshop.{name}"), "state_of", None) for name in self.makers]
+        states = {one(shop, begun) for one in said if one is not None} or {"none"}
+        if "look" in states:
+            return "look"
+        return states.pop() if len(states) == 1 else "half"
+
+
+STAGES: tuple[Stage, ...] = ()
+"""The stages with leaves, in the order of the job."""
+
+
+def early(shop: Shop, begun: Begun) -> Callable[[Ruler], tuple[Leaf, ...]]:
+    """The leaves that stand before the strips are planed, at the width of a ruler."""
+    return lambda ruler: tuple(leaf for one in STAGES if not one.late for leaf in one.leaves(shop, begun, ruler))
+
+
+def late(shop: Shop, begun: Begun) -> Callable[[Ruler], tuple[Leaf, ...]]:
+    """The leaves that stand after the bench."""
+    return lambda ruler: tuple(leaf for one in STAGES if one.late for leaf in one.leaves(shop, begun, ruler))
+
+
+def stage_at(path: str) -> Stage | None:
+    """The stage with leaves at ``path`` under a rod's address, or None."""
+    return next((one for one in STAGES if one.path == path), None)
