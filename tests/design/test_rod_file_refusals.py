@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from culmwright.design.rod_file import LARGEST_FILE, LONGEST_LINE, read_rod, read_text, rod_from_text
+from culmwright.design.rod_file import read_rod, read_text, rod_from_text
 from culmwright.measure.errors import BadInput
+from culmwright.measure.toml_file import LARGEST_FILE, LONGEST_LINE
 
 HOW = "Write it like 7 ft 6 in, 3 1/16 in, 62.5 thou or 9.19 mm."
 HOW_BARE = 'Write a number, or a text with its unit such as "3 1/16 in".'
@@ -282,4 +283,4 @@ def test_too_many_stations(changed):
     many = ",\n".join(str(i) for i in range(1001))
     with pytest.raises(BadInput) as refusal:
         rod_from_text(changed(("stations = [0, 5, 10, 90]", f"stations = [{many}]")))
-    assert str(refusal.value) == "[taper] stations: 1001 values are more than a rod has. Keep it to 400."
+    assert str(refusal.value) == "[taper] stations: 1001 values are more than this list takes. Keep it to 400."

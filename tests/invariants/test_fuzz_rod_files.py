@@ -17,10 +17,11 @@ import pytest
 
 from culmwright.bench.targets import schedule, target
 from culmwright.design.rod import Rod
-from culmwright.design.rod_file import LARGEST_FILE, LONGEST_LINE, read_rod, rod_from_text
+from culmwright.design.rod_file import read_rod, rod_from_text
 from culmwright.measure.display import DISPLAYS, Display, FeetAndInches, Format
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import to_json
+from culmwright.measure.toml_file import LARGEST_FILE, LONGEST_LINE
 from culmwright.mechanics.stress import stress_check
 
 CASES = 20_000

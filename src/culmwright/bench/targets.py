@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import cos
 
+from culmwright.bench.scoops import Scoop, reckon_scoop
 from culmwright.design.polygon import caliper_ratio, half_angle
 from culmwright.design.rod import Rod, Section
 from culmwright.design.strip import StripForm, glue_offset
@@ -43,12 +44,16 @@ class StripTarget:
 
 @dataclass(frozen=True, slots=True)
 class SectionTargets:
-    """The strips of one section, station by station from its tip end; ``length`` shoulder to shoulder."""
+    """The strips of one section, station by station from its tip end; ``length`` shoulder to shoulder.
+
+    ``scoops`` is empty where the section is solid.
+    """
 
     section: str
     length: float = si("m")
     strips: int = si("-")
     stations: tuple[StripTarget, ...] = ()
+    scoops: tuple[Scoop, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +74,25 @@ def schedule(rod: Rod) -> StripSchedule:
             section.length,
             rod.sides + rod.bench.spares,
             tuple(target(rod, section, station) for station in section.stations),
+            scoops(rod, section),
         )
         for section in rod.sections()
     )
     return StripSchedule(rod.name, sections, notes(rod), rod.warnings)
+
+
+def scoops(rod: Rod, section: Section) -> tuple[Scoop, ...]:
+    """The scoops of a strip of ``section`` at its stations and the hollow's, from the tip; none where solid."""
+    if rod.hollow is None:
+        return ()
+    places = {one.nanometres: one for one in (*rod.hollow.breaks(), *section.stations) if section.holds(one)}
+    found = []
+    for _, place in sorted(places.items()):
+        height = reckon(rod, section, place)["height"]
+        if working := reckon_scoop(rod, place, height):
+            wall, left, depth, glue = (working[name].value for name in ("wall", "left", "scoop", "glue_width"))
+            found.append(Scoop(place.m, wall, height.value, left, depth, glue))
+    return tuple(found)
 
 
 def block_of(rod: Rod) -> VBlock:
@@ -89,6 +109,10 @@ def notes(rod: Rod) -> tuple[str, ...]:
         said.append("no block zero is given: readings are the block's zero plus the height")
     if rod.making.culm_diameter is None:
         said.append("no culm diameter is given: the crown is not known and faces are as of flat enamel")
+    if rod.hollow:
+        said.append(
+            "heights are of whole strips: plane and read first, scoop last; a scooped strip no longer sits in the block"
+        )
     deepest = max(target(rod, section, at).height for section in rod.sections() for at in section.stations)
     small = rod.display.small
     if (void := rod.form.stand_off(deepest)) > 1e-9:
@@ -239,4 +263,4 @@ def reckon(rod: Rod, section: Section, station: Length) -> dict[str, Reckoning]:
             ("rough_reading", "rough reading over the V block", found["rough"]),
         ):
             found[name] = Reckoning(step, zero.value + of.value, "m", f"{of.step} + zero", GEOMETRY, (of, zero))
-    return found
+    return found | reckon_scoop(rod, station, height)

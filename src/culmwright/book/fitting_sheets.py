@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import degrees
 from typing import Any
 
 from culmwright.book.contents import BookContents, Seated
@@ -45,26 +46,45 @@ def seat_sheet(rod: Rod, show: Display, one: Seated) -> dict[str, Any]:
 
 
 def guide_sheet(book: BookContents) -> dict[str, Any]:
-    """Where the guides stand, listed or proposed."""
-    show = book.show
+    """Where the guides stand, listed or proposed, beside the places where the bent rod turns its line evenly."""
+    show, plan = book.show, book.guide_plan
+    heads = [
+        f"from the tip, {show.station.unit}",
+        f"space before, {show.station.unit}",
+        f"mass, {show.mass.unit}",
+    ]
+    if plan:
+        heads += ["line turns, deg", f"even turns at, {show.station.unit}", "line turns, deg"]
     rows = []
     before: float | None = None
     for number, guide in enumerate(book.guides):
         x = guide.station.m
-        rows.append(
-            [
-                "tip-top" if x == 0 else str(number),
-                show.station.number(x),
-                "–" if before is None else show.station.number(x - before),
-                "not given" if guide.mass is None else show.mass.number(guide.mass),
-            ]
-        )
+        row = [
+            "tip-top" if x == 0 else str(number),
+            show.station.number(x),
+            "–" if before is None else show.station.number(x - before),
+            "not given" if guide.mass is None else show.mass.number(guide.mass),
+        ]
+        if plan:
+            ours, even = plan.ways[0], plan.ways[-1]
+            row += [_turn(ours.turns[number]), show.station.number(even.stations[number]), _turn(even.turns[number])]
+        rows.append(row)
         before = x
     return {
+        "heads": heads,
         "rows": rows,
-        "mass_unit": show.mass.unit,
         "words": "The file lists no guides. These places are a proposal: one a foot plus one, spaces that widen "
         "towards the butt (common practice, no source). Bend the rod and move them before you wrap."
         if book.guides_proposed
         else "As the file lists them. Bend the rod and look at the line before you wrap.",
+        "turns": ""
+        if plan is None
+        else f"On the right: a line at {plan.load / show.load.si:.3g} {show.load.unit} hangs from the level rod and "
+        "turns at each guide. At the even places it turns by the same angle everywhere, as near as a tape's marks and "
+        "the ferrules allow. A stronger pull bends the butt and straightens the tip, and moves even places towards the "
+        "butt; common practice keeps guides near the tip-top, so that the line does not touch the cane in a cast.",
     }
+
+
+def _turn(turn: float | None) -> str:
+    return "" if turn is None else f"{degrees(turn):.1f}"

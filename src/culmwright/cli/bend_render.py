@@ -8,6 +8,7 @@ from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
 from culmwright.workshop.bending import Bend
 from culmwright.workshop.bouncing import Bounce
+from culmwright.workshop.guiding import GuidePlan
 
 EVERY = 4  # every fourth point of the curve is printed
 
@@ -42,10 +43,15 @@ def bend(found: Bend, show: Display) -> str:
 def _asked(found: Bend, show: Display) -> str:
     """The load asked about, in words."""
     what = f"a line at {show.load(found.load)} through the guides" if found.through_guides else show.load(found.load)
+    return f"{what} {_held(found)}{'' if found.weight else ', without own weight'}"
+
+
+def _held(found: Bend | GuidePlan) -> str:
+    """Where a load pulls and how the grip is held, in words."""
     hanging = abs(found.direction + pi / 2) < 1e-9
     where = "hanging" if hanging else f"pulling {degrees(found.direction):.4g} deg above the horizontal"
     held = "level" if found.attitude == 0 else f"{degrees(found.attitude):.4g} deg above the horizontal"
-    return f"{what} {where}, the grip {held}{'' if found.weight else ', without own weight'}"
+    return f"{where}, the grip {held}"
 
 
 def _curve(found: Bend, show: Display) -> list[str]:
@@ -113,3 +119,22 @@ def bounce(found: Bounce, show: Display) -> str:
         "In every further one, one place more along the rod stands still.",
     ]
     return "\n".join(lines) + sentences(found.notes)
+
+
+def guides(found: GuidePlan, show: Display) -> str:
+    """Every way to place the guides, side by side: stations, and how far the line turns at each guide."""
+    lines = [f"{found.name}, tip {found.tip}: guides under a line at {show.load(found.load)} {_held(found)}.", ""]
+    most = max((len(way.stations) for way in found.ways), default=0)
+    rows = []
+    for number in range(most):
+        row = ["tip-top" if number == 0 else str(number)]
+        for way in found.ways:
+            turn = way.turns[number] if number < len(way.turns) else None
+            row.append(show.station.number(way.stations[number]) if number < len(way.stations) else "")
+            row.append("" if turn is None else f"{degrees(turn):.1f}")
+        rows.append(tuple(row))
+    heads = [head for way in found.ways for head in (f"{way.way}, {show.station.unit}", "turn, deg")]
+    if rows:
+        lines += [table(("guide", *heads), rows), ""]
+    lines.append("Turn: how far the line bends at the guide. Even, no guide takes more of the pull than another.")
+    return "\n".join(lines) + sentences((*((found.reason,) if found.reason else ()), *found.notes))

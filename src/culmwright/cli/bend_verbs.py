@@ -1,4 +1,4 @@
-"""The verbs of the mechanics: ``bend`` and ``bounce``."""
+"""The verbs of the mechanics: ``bend``, ``bounce`` and ``guides``."""
 
 from __future__ import annotations
 
@@ -107,7 +107,31 @@ def _bounce(args: argparse.Namespace) -> Answer:
     return Answer(found, lambda: bend_render.bounce(found, show))
 
 
+def _guides_arguments(parser: Parser) -> None:
+    parser.add_argument("--load", default="2 oz", metavar="TEXT", help='pull of the line, such as "1 N" (default 2 oz)')
+    parser.add_argument(
+        "--attitude", type=float, default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)"
+    )
+    parser.add_argument(
+        "--direction", type=float, default=HANGING, metavar="DEG", help="where the line leaves the tip (default -90)"
+    )
+    _common(parser)
+
+
+def _guides(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import bend_render
+    from culmwright.workshop.bending import first_bend
+    from culmwright.workshop.guiding import guide_plan
+
+    load = _quantity("--load", args.load, Kind.LOAD)
+    attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
+    rod, show = _read(args, first_bend)
+    found = guide_plan(rod, load, attitude, direction, tip=args.tip, metric=show.bare == "mm")
+    return Answer(found, lambda: bend_render.guides(found, show), exit_code=1 if found.reason else 0)
+
+
 BEND_VERBS = (
     Verb("bend", "how the rod bends under a load", _bend_arguments, _bend),
     Verb("bounce", "how fast the rod swings", _bounce_arguments, _bounce),
+    Verb("guides", "where the guides go: common practice, and where the line turns evenly", _guides_arguments, _guides),
 )

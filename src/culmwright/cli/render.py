@@ -9,7 +9,7 @@ from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
 from culmwright.workshop.checking import Rod, StressCheck
 from culmwright.workshop.passing import PassPlan, depth_words
-from culmwright.workshop.scheduling import StripSchedule
+from culmwright.workshop.scheduling import SectionTargets, StripSchedule
 
 
 def table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
@@ -88,7 +88,25 @@ def strips(schedule: StripSchedule, rod: Rod, show: Display) -> str:
             for one in section.stations
         ]
         lines.append(table(heads, rows))
+        if section.scoops:
+            lines += ["", _scoops(section, show)]
     return "\n".join(lines) + sentences(schedule.notes)
+
+
+def _scoops(section: SectionTargets, show: Display) -> str:
+    """What is scooped from a section's strips, just inside the hollow's ends and its dams."""
+    heads = (
+        f"hollow at, {show.station.unit}",
+        f"wall, {show.height.unit}",
+        "scoop below the apex",
+        "strip left",
+        "glue on a flank",
+    )
+    rows = [
+        (show.station.number(one.station), *map(show.height.number, (one.wall, one.depth, one.left, one.glue_width)))
+        for one in section.scoops
+    ]
+    return table(heads, rows)
 
 
 def passes(plan: PassPlan, show: Display) -> str:

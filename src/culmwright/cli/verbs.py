@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING
 from culmwright.cli.bench_verbs import BENCH_VERBS, DATA_VERBS, in_shop, shop_option
 from culmwright.cli.bend_verbs import BEND_VERBS
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
+from culmwright.cli.match_verb import MATCH_VERB
+from culmwright.cli.rig_verbs import RIG_VERBS
 from culmwright.cli.serve_verb import SERVE_VERB
+from culmwright.cli.water_verbs import FIT_VERB, WATER_VERBS
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
@@ -125,15 +128,20 @@ def _explain(args: argparse.Namespace) -> Answer:
 
 def _new_arguments(parser: Parser) -> None:
     parser.add_argument("file", metavar="FILE", help="where to write it, for example my-rod.toml")
+    parser.add_argument("--of", choices=("rod", "form", "bed"), default="rod", help="what to start (default rod)")
 
 
 def _new(args: argparse.Namespace) -> Answer:
-    from culmwright.workshop.starting import new
+    from culmwright.workshop.starting import Starter, new
 
-    made = new(args.file)
+    starter = next(one for one in Starter if one.word == args.of)
+    made = new(args.file, starter)
     named = f'"{made}"' if " " in str(made) else str(made)
-    words = f"A starter rod is in {made}. Change its numbers, then: culmwright book {named} -o my-rod.pdf"
-    return Answer({"rod_file": str(made)}, lambda: words)
+    then = (
+        f"book {named} -o my-rod.pdf" if starter is Starter.ROD else f"settings my-rod.toml --rig {named} --section B"
+    )
+    words = f"A starter {starter.word} is in {made}. Change its numbers, then: culmwright {then}"
+    return Answer({starter.key: str(made)}, lambda: words)
 
 
 def _book_arguments(parser: Parser) -> None:
@@ -185,10 +193,14 @@ VERBS = (
     Verb("check", "stress along the rod, and its masses", _check_arguments, _check),
     *BEND_VERBS,
     Verb("strips", "strip heights of every section and station", _strips_arguments, _strips),
+    *RIG_VERBS,
+    FIT_VERB,
+    *WATER_VERBS,
     Verb("passes", "the passes from one strip height to another", _passes_arguments, _passes),
     Verb("explain", "the working behind one number", _explain_arguments, _explain),
     Verb("book", "print the shop book", _book_arguments, _book),
     *BENCH_VERBS,
+    MATCH_VERB,
     *DATA_VERBS,
     SERVE_VERB,
 )

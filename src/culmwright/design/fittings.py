@@ -96,15 +96,19 @@ def propose_guides(length: Length, ferrules: tuple[Ferrule, ...], *, metric: boo
     count = max(int(inches / 12 + Fraction(1, 2)) + 1, 2)
     last = inches - min(Fraction(LINE_HAND), inches * 3 / 10)
     growth = (last - count * FIRST_SPACING) * 2 / (count * (count - 1))
-    joints = [ferrule.station.nanometres / NANOMETRES["in"] for ferrule in ferrules]
     places = [Length.of(0, "in")]
     for k in range(1, count + 1):
         place = k * FIRST_SPACING + growth * k * (k - 1) / 2
-        for joint in joints:
-            if abs(place - joint) < CLEAR_OF_FERRULE:
-                place = joint + (CLEAR_OF_FERRULE if place > joint else -CLEAR_OF_FERRULE)
-        if metric:
-            places.append(Length.of(5 * round(place * Fraction("25.4") / 5), "mm"))
-        else:
-            places.append(Length.of(Fraction(round(place * 8), 8), "in"))
+        places.append(guide_place(place, ferrules, metric=metric))
     return tuple(places)
+
+
+def guide_place(inches: Fraction, ferrules: tuple[Ferrule, ...], *, metric: bool = False) -> Length:
+    """A place for a guide near ``inches`` [in] from the tip: to 1/8 in (5 mm if ``metric``), 2 in clear of ferrules."""
+    for ferrule in ferrules:
+        joint = ferrule.station.nanometres / NANOMETRES["in"]
+        if abs(inches - joint) < CLEAR_OF_FERRULE:
+            inches = joint + (CLEAR_OF_FERRULE if inches > joint else -CLEAR_OF_FERRULE)
+    if metric:
+        return Length.of(5 * round(inches * Fraction("25.4") / 5), "mm")
+    return Length.of(Fraction(round(inches * 8), 8), "in")

@@ -8,6 +8,7 @@ from enum import Enum
 from math import pi
 
 from culmwright.design.fittings import Ferrule, Guide
+from culmwright.design.hollow import Hollow
 from culmwright.design.polygon import apothem
 from culmwright.design.strip import StripForm
 from culmwright.design.taper import Taper
@@ -107,7 +108,8 @@ class Section:
 class Rod:
     """A drawn rod, exactly as its file says; what the file does not say is None or empty, never guessed.
 
-    ``taper`` runs tip to butt; ``tip_tapers`` holds an own taper for each tip that has one (all or none).
+    ``taper`` runs tip to butt; ``tip_tapers`` holds an own taper for each tip that has one (all or none), and
+    ``section_tapers`` one for each section below the tips, which only a rod as built has.
     ``warnings`` name what is possible but odd; ``digest`` is a fingerprint of what the file says.
     """
 
@@ -133,6 +135,8 @@ class Rod:
     bench: BenchSetup
     warnings: tuple[str, ...]
     digest: str
+    hollow: Hollow | None = None
+    section_tapers: tuple[Taper, ...] = ()
 
     @property
     def form(self) -> StripForm:
@@ -149,15 +153,19 @@ class Rod:
         """Apothem of the cane alone [m] where a caliper reads ``across`` [m] over varnish."""
         return apothem(self.sides, across) - self.varnish.m
 
+    def void_apothem(self, x: float, across: float) -> float:
+        """Apothem [m] of the hollow at ``x`` [m] from the tip, where a caliper reads ``across`` [m]; 0 where solid."""
+        wall = self.hollow.wall(x) if self.hollow else None
+        return 0.0 if wall is None else self.bare_apothem(across) - wall
+
     def assembled(self, tip: int = 1) -> tuple[Section, ...]:
         """The sections of the rod with tip number ``tip``, from tip to butt."""
         joints = [ferrule.station for ferrule in self.ferrules]
         ends = [self.taper.stations[0], *joints, self.length]
         names = [f"T{tip}", "M", "B"] if self.pieces == 3 else [f"T{tip}", "B"] if self.pieces == 2 else ["B"]
         tip_taper = self.tip_tapers[tip - 1] if self.tip_tapers else self.taper
-        return tuple(
-            Section(name, ends[i], ends[i + 1], tip_taper if i == 0 else self.taper) for i, name in enumerate(names)
-        )
+        tapers = (tip_taper, *(self.section_tapers or (self.taper,) * (len(names) - 1)))
+        return tuple(Section(name, ends[i], ends[i + 1], tapers[i]) for i, name in enumerate(names))
 
     def sections(self) -> tuple[Section, ...]:
         """Every section to be made: the tips, then the middle, then the butt."""

@@ -10,17 +10,18 @@ from math import pi, radians
 from typing import Any
 
 from culmwright.design.fittings import Ferrule, Guide
+from culmwright.design.hollow_reader import check_walls, odd_hollow, read_hollow
 from culmwright.design.odd import odd_across, odd_quantity, odd_rod
 from culmwright.design.polygon import apothem
 from culmwright.design.rod import BLOCK_DEGREES, BenchSetup, Cane, Cutter, Making, Rod, Stated, default_apex
 from culmwright.design.strip import glue_offset
 from culmwright.design.taper import Taper
-from culmwright.design.toml_table import Table
 from culmwright.measure.display import DISPLAYS, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
 from culmwright.measure.reckoning import ROD_FILE
+from culmwright.measure.toml_table import Table
 
 FORMAT = 1
 LONGEST_ROD = Length.parse("30 ft")
@@ -79,8 +80,11 @@ class RodReader:
         taper, varnish, varnish_density = self._taper(frame)
         making = self._making(frame)
         tip_tapers = self._tips(frame, ferrules)
+        hollow = read_hollow(self.root.table("hollow"), frame.length)
         for where, one in (("[taper]", taper), *((f"[[tip]] {i}", tip) for i, tip in enumerate(tip_tapers, 1))):
             self._check_cane_left(frame, one, varnish, making, where)
+            if hollow is not None:
+                check_walls(hollow, one, lambda across: apothem(frame.sides, across) - varnish.m, where)
         cane, guides, bench = self._cane(), self._guides(frame), self._bench(frame)
         self.root.close()
         rod = Rod(
@@ -106,8 +110,9 @@ class RodReader:
             bench=bench,
             warnings=(),
             digest=_digest(self.content),
+            hollow=hollow,
         )
-        return replace(rod, warnings=(*self.warnings, *odd_rod(rod)))
+        return replace(rod, warnings=(*self.warnings, *odd_rod(rod), *odd_hollow(rod)))
 
     def _frame(self, table: Table) -> _Frame:
         sides = table.whole("sides", 4, 6, example=6)

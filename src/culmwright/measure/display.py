@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Context, Decimal
 
 from culmwright.measure.lengths import NANOMETRES
-from culmwright.measure.quantities import COMMON, INCH, OUNCE, STANDARD_GRAVITY, Kind
+from culmwright.measure.quantities import CELSIUS, COMMON, FAHRENHEIT, INCH, OUNCE, STANDARD_GRAVITY, Kind
 
 SIGNIFICANT = 13
 """Digits of a float that are trusted: beyond them binary noise would decide how a tie rounds."""
@@ -67,6 +67,51 @@ class FeetAndInches:
         return f"{sign}{feet:f} ft {rest:f} in" if rest else f"{sign}{feet:f} ft"
 
 
+@dataclass(frozen=True, slots=True)
+class Degrees:
+    """Temperatures on a ``scale`` of degrees of a size [K] from a zero [K], to whole degrees or a tenth."""
+
+    unit: str
+    scale: tuple[float, float]
+
+    def __call__(self, value: float) -> str:
+        """``value`` [K] on this scale.
+
+        >>> Degrees("°F", FAHRENHEIT)(293.15)
+        '68 °F'
+        """
+        return self.step(value - self.scale[1])
+
+    def fine(self, value: float) -> str:
+        """``value`` [K] to a tenth of a degree."""
+        return Format(self.unit, self.scale[0], 1, trimmed=True)(value - self.scale[1])
+
+    def step(self, difference: float) -> str:
+        """A ``difference`` of two temperatures [K]."""
+        return Format(self.unit, self.scale[0], 0)(difference)
+
+
+@dataclass(frozen=True, slots=True)
+class Spans:
+    """Lengths of time in minutes, hours or days, whichever says it in few digits."""
+
+    unit: str = "time"
+
+    def __call__(self, value: float) -> str:
+        """``value`` [s] in words that read back.
+
+        >>> Spans()(1500), Spans()(30 * 3600), Spans()(9.25 * 86400)
+        ('25 min', '30 h', '9.3 days')
+        """
+        if abs(value) < 89.5 * 60:
+            return Format("min", 60.0, 0)(value)
+        if abs(value) < 10 * 3600:
+            return Format("h", 3600.0, 1, trimmed=True)(value)
+        if abs(value) < 47.5 * 3600:
+            return Format("h", 3600.0, 0)(value)
+        return Format("days", 86400.0, 1, trimmed=True)(value)
+
+
 def _length(unit: str, places: int, *, trimmed: bool = False) -> Format:
     return Format(unit, NANOMETRES[unit] / 1e9, places, trimmed)
 
@@ -97,6 +142,9 @@ class Display:
     section_modulus: Format
     angle: Format = Format("deg", COMMON[Kind.ANGLE]["deg"], 2)
     ratio: Format = Format("", 1.0, 5)
+    temperature: Degrees = Degrees("°F", FAHRENHEIT)
+    share: Format = Format("%", 0.01, 1, trimmed=True)  # humidity, moisture content
+    time: Spans = Spans()
 
     def shown(self, value: float, unit: str) -> str:
         """``value`` [SI] of the given ``unit``, digits and unit, as this display shows it in a ladder."""
@@ -150,5 +198,6 @@ METRIC_DISPLAY = Display(
     modulus=_of(Kind.MODULUS, "GPa", 1),
     density=_of(Kind.DENSITY, "kg/m^3", 0),
     section_modulus=Format("mm³", 1e-9, 3),
+    temperature=Degrees("°C", CELSIUS),
 )
 DISPLAYS = {display.name: display for display in (INCH_DISPLAY, METRIC_DISPLAY)}

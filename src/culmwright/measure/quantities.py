@@ -1,4 +1,4 @@
-"""Weights, stresses, moduli, densities, angles and temperatures: text with a unit in, SI floats inside.
+"""Weights, stresses, angles, temperatures, humidities and the rest: text with a unit in, SI floats inside.
 
 The units of the trade are exact constants in :data:`COMMON`, so that a command need not load a unit
 library to read ``30 GPa``; every other unit goes through pint, and a test holds each constant to pint's.
@@ -42,6 +42,10 @@ class Kind(Enum):
     STIFFNESS = ("bending stiffness", "N m^2", "12 N m^2")
     ANGLE = ("angle", "rad", "60 deg")
     TEMPERATURE = ("temperature", "K", "68 degF")
+    HUMIDITY = ("humidity", "-", "50 %")
+    MOISTURE = ("moisture content", "-", "6 %")
+    TIME = ("time", "s", "30 min")
+    EXPANSION = ("thermal expansion", "1/K", "23.6e-6 /K")
 
     @property
     def word(self) -> str:
@@ -86,17 +90,24 @@ COMMON: dict[Kind, dict[str, float]] = {
     Kind.STIFFNESS: {"N m^2": 1.0, "N*m^2": 1.0, "lb in^2": POUND * STANDARD_GRAVITY * INCH**2},
     Kind.ANGLE: {"deg": math.pi / 180, "°": math.pi / 180, "rad": 1.0},
     Kind.TEMPERATURE: {"K": 1.0},
+    Kind.HUMIDITY: {"%": 0.01},
+    Kind.MOISTURE: {"%": 0.01},
+    Kind.TIME: {"s": 1.0, "min": 60.0, "h": 3600.0, "hours": 3600.0, "day": 86400.0, "days": 86400.0},
+    Kind.EXPANSION: {"/K": 1.0, "/degC": 1.0, "/°C": 1.0, "/degF": 9 / 5, "/°F": 9 / 5},
 }
 """SI value of one of each unit of the trade, by kind."""
 
-_DEGREES = {"degC": (1.0, 273.15), "°C": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9), "°F": (5 / 9, 459.67 * 5 / 9)}
+CELSIUS, FAHRENHEIT = (1.0, 273.15), (5 / 9, 459.67 * 5 / 9)
+"""Size of a degree [K] and where the scale's zero lies [K]."""
+
+_DEGREES = {**dict.fromkeys(("degC", "°C", "C"), CELSIUS), **dict.fromkeys(("degF", "°F", "F"), FAHRENHEIT)}
 _QUANTITY = re.compile(rf"([-+]?(?:[0-9]+(?:[.,][0-9]*)?[eE][-+]?[0-9]{{1,3}}|{NUMERAL})) *([^0-9 ].*)?")
 SMALLEST, LARGEST = 1e-15, 1e15
 _UNIT = re.compile(r"[A-Za-zµ°_]+(?:\^-?[1-9])?(?: ?[*/·] ?[A-Za-zµ°_]+(?:\^-?[1-9])?)*")
 
 
 def parse_quantity(text: object, kind: Kind) -> float:
-    """Read a quantity of ``kind`` with its unit; the value in SI [kg], [N], [Pa], [kg/m^3], [rad] or [K].
+    """Read a quantity of ``kind`` with its unit; the value in SI [kg], [N], [Pa], [kg/m^3], [rad], [K], [s] or [-].
 
     Raises :class:`BadInput` for a bare number, an unknown unit, a unit of another kind, or a value that
     no bench has (over 1e15 or, unless 0, under 1e-15).
@@ -120,6 +131,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
         si = number * COMMON[kind][unit]
     elif unit == "gr":
         raise _refusal(text, kind, "gr may be grains or grams: write grain or g")
+    elif kind.unit == "-":  # to pint an angle or a count is a number without a unit too
+        raise _refusal(text, kind, f"{unit} does not measure {kind.one}")
     else:
         si = _through_pint(number, unit, kind, text)
     if kind is Kind.TEMPERATURE and si < 0:

@@ -40,8 +40,9 @@ class Stretch:
     """A piece of beam without a kink or a step in it, from ``start`` to ``end`` [m] from the grip's front.
 
     ``stiffness`` EI of the cane at both ends [N m^2], whose fourth root, like the thickness, is linear between them;
-    ``tube`` what a ferrule adds to it [N m^2]; ``density`` mass per length at start, middle and end [kg/m], quadratic;
-    ``fibre`` modulus times distance of the outermost cane fibre, E y at both ends [Pa m], linear.
+    ``tube`` what a ferrule adds to it [N m^2]; ``void`` what a hollow inside takes of it at both ends, with a fourth
+    root that is linear too; ``density`` mass per length at start, middle and end [kg/m], quadratic; ``fibre`` modulus
+    times distance of the outermost cane fibre, E y at both ends [Pa m], linear.
     """
 
     start: float
@@ -50,6 +51,7 @@ class Stretch:
     density: tuple[float, float, float]
     fibre: tuple[float, float] = (0.0, 0.0)
     tube: float = 0.0
+    void: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,7 +60,8 @@ class Beam:
 
     ``s`` [m] of the nodes; for each element ``stiffness`` (EI of the cane at both ends [N m^2]), ``tube`` [N m^2],
     ``density`` (start, middle, end [kg/m]), ``fibre`` (E y at both ends [Pa m]); ``masses`` at the nodes [kg];
-    ``rings`` the nodes where the line runs through a guide, grip to tip. The other arrays follow from these:
+    ``rings`` the nodes where the line runs through a guide, grip to tip; ``void`` what a hollow takes of EI at both
+    ends [N m^2], None for none. The other arrays follow from these:
     ``h`` [m] of the elements; ``stiff``, the six integrals of EI over an element with products of 1, L1, L2
     (Legendre's polynomials of degree 1 and 2) over h^2 [N m]; ``outboard`` the mass outboard of the Gauss
     points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``compliance`` 1/EI [1/(N m^2)] and
@@ -72,6 +75,7 @@ class Beam:
     fibre: Array
     masses: Array
     rings: tuple[int, ...] = ()
+    void: Array | None = None
     h: Array = field(init=False, repr=False)
     stiff: Array = field(init=False, repr=False)
     outboard: Array = field(init=False, repr=False)
@@ -88,6 +92,10 @@ class Beam:
         if not (np.all(self.stiffness >= 0) and np.all(self.stiffness.max(axis=1) > 0)):
             raise BadInput("a beam needs a stiffness above zero", where="beam")
         EI = np.stack([_quartic(self.stiffness, xi) + self.tube for xi in FIVE], axis=1)
+        if self.void is not None:
+            EI -= np.stack([_quartic(self.void, xi) for xi in FIVE], axis=1)
+            if not EI.min() > 0:
+                raise BadInput("nothing of a beam's stiffness is left beside its hollow", where="beam")
         follows = {
             "h": h,
             "compliance": 1 / EI,
@@ -113,6 +121,8 @@ class Beam:
     def stress_per_moment(self) -> tuple[Array, Array]:
         """``E y/EI`` [1/m^3] of the cane at both ends of every element: times a moment [N m] the stress [Pa]."""
         whole = self.stiffness + self.tube[:, None]
+        if self.void is not None:
+            whole = whole - self.void
         ratio = np.divide(self.fibre, whole, out=np.zeros_like(self.fibre), where=whole > 0)
         return ratio[:, 0], ratio[:, 1]
 
@@ -138,6 +148,7 @@ class Beam:
             np.stack([_linear(self.fibre[old], xi) for xi in (low, high)], axis=1),
             masses,
             tuple(times * node for node in self.rings),
+            None if self.void is None else np.stack([_quartic(self.void[old], xi) for xi in (low, high)], axis=1),
         )
 
 
@@ -179,8 +190,8 @@ def beam_of(
     low, high = places[:-1], places[1:]
     start, length = np.array([one.start for one in owner]), np.array([one.end - one.start for one in owner])
     a, b = (low - start) / length, (high - start) / length
-    stiffness, density, fibre = (
-        np.array([getattr(one, what) for one in owner]) for what in ("stiffness", "density", "fibre")
+    stiffness, density, fibre, void = (
+        np.array([getattr(one, what) for one in owner]) for what in ("stiffness", "density", "fibre", "void")
     )
     return Beam(
         places,
@@ -190,6 +201,7 @@ def beam_of(
         np.stack([_linear(fibre, xi) for xi in (a, b)], axis=1),
         at_nodes,
         tuple(sorted({int(np.argmin(np.abs(places - ring))) for ring in rings} - {0})),
+        np.stack([_quartic(void, xi) for xi in (a, b)], axis=1) if void.any() else None,
     )
 
 

@@ -98,13 +98,16 @@ def own_loads(rod: Rod, cane_area: Callable[[int, float], float] = area, tip: in
     n, v = rod.sides, rod.varnish.m
 
     def cane(x: float) -> float:
-        return rod.cane.density.value * cane_area(n, rod.bare_apothem(across_at(sections, x)))
+        across = across_at(sections, x)
+        left = cane_area(n, rod.bare_apothem(across)) - cane_area(n, rod.void_apothem(x, across))
+        return rod.cane.density.value * left
 
     def varnish(x: float) -> float:
         outside = apothem(n, across_at(sections, x))
         return rod.varnish_density.value * (area(n, outside) - area(n, outside - v))
 
-    loads: list[Load] = [SpreadLoad("cane", breaks, cane)]
+    hollow = {one.m for one in rod.hollow.breaks()} if rod.hollow else set()
+    loads: list[Load] = [SpreadLoad("cane", tuple(sorted({*breaks, *hollow})) if hollow else breaks, cane)]
     if v:
         loads.append(SpreadLoad("varnish", breaks, varnish))
     for number, ferrule in enumerate(rod.ferrules, 1):

@@ -16,12 +16,14 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.reckoning import ROD_FILE
 from culmwright.mechanics.beam import SAME_PLACE, Beam, Stretch, beam_of
 from culmwright.mechanics.loads import across_at
+from culmwright.mechanics.stress import HOLLOW_NOTE
 
 
 def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: int = 1) -> Beam:
     """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits; ``fineness`` cuts it finer.
 
-    ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v. A ferrule with a
+    ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v, less I and A of
+    the hollow's polygon where there is one. A ferrule with a
     length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's there;
     without a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
     :class:`BadInput` for a tip the rod does not have, or a line where it has no number or no guides.
@@ -61,6 +63,8 @@ def beam_notes(rod: Rod) -> tuple[str, ...]:
         notes.append(f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it")
     if rod.cane.density.source != ROD_FILE:
         notes.append(f"the density of the cane is a default ({rod.cane.density.source})")
+    if rod.hollow:
+        notes.append(HOLLOW_NOTE)
     if any(one.mass is None for one in rod.ferrules):
         notes.append("a ferrule without a mass adds none")
     if any(one.stiffness is None or one.length is None for one in rod.ferrules):
@@ -88,6 +92,7 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
     sleeves = [(*_sleeve(one, free), one) for one in rod.ferrules if one.length is not None]
     cuts = [free - station.m for section in sections for station in section.stations]
     cuts += [place for low, high, _ in sleeves for place in (low, high)]
+    cuts += [free - station.m for station in rod.hollow.breaks()] if rod.hollow else []
     inside = sorted(place for place in (*cuts, line[0]) if SAME_PLACE < place < free - SAME_PLACE)
     places = [0.0]
     for place in inside:
@@ -102,10 +107,14 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
         if section.start.m > free - high + SAME_PLACE or section.end.m < free - low - SAME_PLACE:
             across = [across_at(sections, free - s) for s in (low, middle, high)]
         bare = [rod.bare_apothem(one) for one in across]
+        hollow = rod.hollow if rod.hollow and rod.hollow.wall(free - middle) is not None else None
+        void = [
+            a - hollow.thickness(free - s) if hollow else 0.0 for a, s in zip(bare, (low, middle, high), strict=True)
+        ]
         density = [
-            rod.cane.density.value * area(n, a)
+            rod.cane.density.value * (area(n, a) - area(n, i))
             + rod.varnish_density.value * (area(n, apothem(n, d)) - area(n, apothem(n, d) - v))
-            for a, d in zip(bare, across, strict=True)
+            for a, i, d in zip(bare, void, across, strict=True)
         ]
         over = [one for start, end, one in sleeves if start < middle < end]
         spread = sum(one.mass / one.length.m for one in over if one.mass is not None and one.length is not None)
@@ -118,6 +127,7 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
                 (density[0] + spread, density[1] + spread, density[2] + spread),
                 (E * _fibre(n, bare[0]), E * _fibre(n, bare[2])),
                 sum(one.stiffness for one in over if one.stiffness is not None),
+                (E * second_moment(n, void[0]), E * second_moment(n, void[2])),
             )
         )
     return stretches

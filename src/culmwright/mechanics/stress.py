@@ -22,6 +22,10 @@ from culmwright.mechanics.loads import Load, across_at, line_loads, own_loads
 LOAD_FACTOR = 4.0
 """Load factor of the trade's hand sheets [-] (Garrison & Carmichael 1977, from memory)."""
 
+HOLLOW_NOTE = (
+    "the hollow is taken as cut flat across every strip's apex, with square ends; rounded scoops leave more cane"
+)
+
 METHOD = "the trade's static method: Garrison & Carmichael 1977, from memory"
 
 
@@ -119,7 +123,8 @@ def stress_check(rod: Rod, load_factor: float = LOAD_FACTOR, rule: SectionRule =
         return stress_at(rod, x, across, loads, load_factor, rule)
 
     stations = tuple(at(station.m, across) for station, across in rod.drawn_stations(tip))
-    curve = tuple(at(x, across_at(sections, x)) for x in _fine(end))
+    hollow = [one.m for one in rod.hollow.breaks()] if rod.hollow else []
+    curve = tuple(at(x, across_at(sections, x)) for x in sorted([*_fine(end), *hollow]))
     greatest = max((one for one in (*curve, *stations) if not one.in_grip), key=lambda one: one.stress)
     limit = rod.cane.stress_limit.value if rod.cane.stress_limit else None
     return StressCheck(
@@ -143,11 +148,16 @@ def stress_at(
 ) -> StationStress:
     """Moment [N m] and stress [Pa] at ``x`` [m] from the tip, where the rod is ``across`` [m], under ``loads``."""
     parts = tuple(load_factor * STANDARD_GRAVITY * load.moment_arm(x) for load in loads)
-    modulus = rule.modulus(rod.sides, rod.bare_apothem(across))
+    modulus = rule.modulus(rod.sides, rod.bare_apothem(across)) * solid_share(rod, x, across)
     moment = sum(parts)
     return StationStress(
         x, across, moment, moment / modulus, modulus, parts, x > rod.length.m - rod.grip.m + SAME_PLACE
     )
+
+
+def solid_share(rod: Rod, x: float, across: float) -> float:
+    """What a hollow leaves of the stiffness at ``x`` [m] from the tip [-]: ``1 - (void apothem/bare apothem)^4``."""
+    return 1.0 - (rod.void_apothem(x, across) / rod.bare_apothem(across)) ** 4
 
 
 SAME_PLACE = 1e-9
@@ -174,6 +184,8 @@ def _notes(rod: Rod, greatest: StationStress, limit: float | None) -> tuple[str,
     for what, stated in (("cane", rod.cane.density), ("varnish", rod.varnish_density)):
         if stated.source != ROD_FILE and (what == "cane" or rod.varnish.nanometres):
             notes.append(f"the density of the {what} is a default ({stated.source})")
+    if rod.hollow:
+        notes.append(HOLLOW_NOTE)
     if rod.tip_tapers:
         notes.append("the tips differ: ask for each of them with --tip")
     if limit is not None and greatest.stress > limit:

@@ -6,7 +6,7 @@ from culmwright.design.polygon import caliper_ratio
 from culmwright.design.rod import Rod, Section
 from culmwright.measure.reckoning import GEOMETRY, ROD_FILE, Reckoning
 from culmwright.mechanics.loads import Load, SpreadLoad, line_loads, own_loads
-from culmwright.mechanics.stress import LOAD_FACTOR, METHOD, SectionRule, stress_at
+from culmwright.mechanics.stress import LOAD_FACTOR, METHOD, SectionRule, solid_share, stress_at
 
 
 def stress_working(rod: Rod, section: Section, x: float, rule: SectionRule, tip: int = 1) -> dict[str, Reckoning]:
@@ -32,11 +32,23 @@ def stress_working(rod: Rod, section: Section, x: float, rule: SectionRule, tip:
         GEOMETRY,
         (across, varnish),
     )
-    modulus = Reckoning(
-        "section modulus", found.modulus, "m^3", rule.formula, "Roark's formulas, regular polygon", (bare,)
-    )
+    modulus = _modulus(rod, x, across.value, rule, bare)
     stress = Reckoning("stress", found.stress, "Pa", "moment/section modulus", METHOD, (moment, modulus))
     return {"moment": moment, "stress": stress}
+
+
+def _modulus(rod: Rod, x: float, across: float, rule: SectionRule, bare: Reckoning) -> Reckoning:
+    """The section modulus [m^3], less what the hollow takes of it."""
+    roark = "Roark's formulas, regular polygon"
+    solid = Reckoning("section modulus", rule.modulus(rod.sides, bare.value), "m^3", rule.formula, roark, (bare,))
+    wall = rod.hollow.wall(x) if rod.hollow else None
+    if wall is None:
+        return solid
+    left = Reckoning("wall left", wall, "m", "[hollow] wall", ROD_FILE)
+    void = Reckoning("apothem of the hollow", bare.value - wall, "m", "bare apothem - wall", GEOMETRY, (bare, left))
+    share = solid_share(rod, x, across)
+    rule_left = "solid section modulus x (1 - (hollow/bare)^4)"
+    return Reckoning("section modulus, hollow", solid.value * share, "m^3", rule_left, roark, (solid, void))
 
 
 def _lever(load: Load, x: float) -> tuple[Reckoning, Reckoning]:

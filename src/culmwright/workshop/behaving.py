@@ -6,11 +6,14 @@ from culmwright.book.contents import Behaviour, BentOnce, Swing
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo
+from culmwright.mechanics.guide_plan import GuidePlan, guide_plan
 from culmwright.workshop.bending import Bend, bend, first_bend
 from culmwright.workshop.bouncing import bounce, first_bounce
 
 LOADS = {"in": (0.0, 1.0, 2.0, 4.0), "mm": (0.0, 0.25, 0.5, 1.0)}
 """Hanging loads a rod is drawn under, in the unit it is shown in: ounces, newtons."""
+LINE = {"in": 2.0, "mm": 0.5}
+"""Pull of the line [oz, N] for which guides are placed in a book."""
 
 
 def first_behaviour() -> bool:
@@ -46,6 +49,12 @@ def behaviour_of(rod: Rod, show: Display) -> Behaviour | None:
         modes=tuple(Swing(one.frequency, one.cycles_per_minute, swung.s, one.shape) for one in swung.modes),
         notes=tuple(dict.fromkeys((*last.notes, *swung.notes))),
     )
+
+
+def guides_of(rod: Rod, show: Display) -> GuidePlan | None:
+    """Ways to place the guides of a rod held level, under a line that hangs; None where there is no even one."""
+    plan = guide_plan(rod, LINE[show.bare] * show.load.si, metric=show.bare == "mm")
+    return None if plan.reason else plan
 
 
 def _bears(one: Bend) -> bool:

@@ -22,6 +22,7 @@ from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.mechanics.stress import stress_check
 from culmwright.workshop.behaving import behaviour_of, guides_of
+from culmwright.workshop.hollowing import hollow_of
 from culmwright.workshop.writing import write_whole
 
 LAST_SIGN = 0x2200  # beyond the letters, marks and arrows of the font
@@ -128,7 +129,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         frozen=kept.frozen if kept else rod.code,
         bench=kept.bench if kept else (),
         story=kept.story if kept else (),
-        early=kept.early(ruler) if kept else (),
+        early=kept.early(ruler) if kept else hollow_of(rod, show, ruler),
         late=kept.late(ruler) if kept else (),
     )
 

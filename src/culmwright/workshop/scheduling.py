@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from culmwright.bench.targets import SectionTargets as SectionTargets
 from culmwright.bench.targets import StripSchedule as StripSchedule
 from culmwright.bench.targets import schedule
 from culmwright.design.rod import Rod

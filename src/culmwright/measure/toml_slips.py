@@ -1,4 +1,4 @@
-"""Slips of the pen in a rod file, told by the line they stand in."""
+"""Slips of the pen in a TOML file, told by the line they stand in."""
 
 from __future__ import annotations
 
@@ -23,10 +23,11 @@ _QUOTED = re.compile(r'"[^"]*"')
 FURTHEST = 12  # lines up from where reading stopped, for a list that runs over several
 
 
-def slip(text: str, fault: str) -> BadInput:
+def slip(text: str, fault: str, starter: str) -> BadInput:
     """The refusal of ``text`` that is not TOML, with the line that looks wrong and what to do about it.
 
-    ``fault`` is what the TOML reader said, in whose own words the rest is left.
+    ``fault`` is what the TOML reader said, in whose own words the rest is left; ``starter`` the command that makes
+    a file to compare with.
     """
     place = _PLACE.search(fault)
     lines = text.split("\n")
@@ -40,7 +41,7 @@ def slip(text: str, fault: str) -> BadInput:
     what = _PLACE.sub("", fault).strip().rstrip(".").lower()
     return BadInput(
         f"this is not TOML at line {last}, or just above it ({what}): {_shown(lines[last - 1])}",
-        remedy="Look for a comma, bracket or quotation mark that is missing, or compare with: culmwright new FILE",
+        remedy=f"Look for a comma, bracket or quotation mark that is missing, or compare with: {starter}",
     )
 
 

@@ -14,7 +14,7 @@ LARGEST_EXPONENT = 12
 """Powers of ten beyond which a bare number is no measurement."""
 
 MOST = 400
-"""Values in a list beyond which it is no rod's."""
+"""Values in a list beyond which it is neither a rod's nor a culm's."""
 
 _NAMES = {bool: "true or false", str: "a text", dict: "a table", list: "a list", int: "a number", Decimal: "a number"}
 
@@ -132,7 +132,7 @@ class Table:
         if not isinstance(value, list):
             self.refuse(key, f"{_shown(value)} is {_kind(value)}, not a list", f"Write {key} = {example}")
         if len(value) > MOST:
-            self.refuse(key, f"{len(value)} values are more than a rod has", f"Keep it to {MOST}")
+            self.refuse(key, f"{len(value)} values are more than this list takes", f"Keep it to {MOST}")
         return value
 
     def table(self, key: str, *, required: bool = False) -> Table | None:

@@ -1,0 +1,117 @@
+"""The sheet of a section's adjuster settings: how the strips lie, what comes out, and how every screw stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from culmwright.book import charts
+from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
+from culmwright.book.rig_drawing import bed_view, grooves_view
+from culmwright.book.ruler import Ruler
+from culmwright.book.setting_words import settings_words
+from culmwright.book.words import sentence
+from culmwright.measure.display import Display
+from culmwright.rigs.setting_records import AdjusterSetting, Settings
+
+TICKS = {"in": 5, "mm": 100}  # units of the display between the figures of the axis
+
+
+def settings_leaf(found: Settings, notes: Sequence[str], ruler: Ruler, show: Display) -> Leaf:
+    """The sheet "Adjuster settings" of one section."""
+    first, *rest = settings_words(found, show)
+    blocks: list[Block] = [Words(first, strong=True), Words(" ".join(rest))]
+    blocks += [Words(sentence(one)) for one in (*notes, *found.warnings, *found.notes)]
+    blocks += [_section(found, ruler, show), _departure(found, ruler, show), _table(found, show)]
+    return Leaf("Adjuster settings", tuple(blocks))
+
+
+def _section(found: Settings, ruler: Ruler, show: Display) -> Figure:
+    """The rig's section at the adjuster under the strip where most height is cut."""
+    under = [one for one in found.adjusters if one.under_strip] or list(found.adjusters)
+    one = max(under, key=lambda each: each.depth) if found.lies else min(under, key=lambda each: each.depth)
+    where = f"at adjuster {one.number}"
+    if found.lies:
+        svg, alt = grooves_view(ruler.width, found.lies, one.place, one.opening, show, where)
+    else:
+        stop = found.stop or 0.0
+        svg, alt = bed_view(ruler.width, found.form, stop - one.depth, one.depth, stop, show, where)
+    return Figure(svg, alt, f"The {'groove' if found.lies else 'bed'} {where}")
+
+
+def _departure(found: Settings, ruler: Ruler, show: Display) -> Figure:
+    along = Ruler(found.length, ruler.width, ruler.left, ruler.right)
+    svg = charts.svg(departure_chart(found, along, show), charts.PRINT)
+    what = f"Over (+) or under (-) the taper along the section from its tip end at the left, {show.small.unit}"
+    return Figure(svg, f"{what}; line: as set, dashed: exactly at the adjusters, which the uprights mark", what)
+
+
+def departure_chart(found: Settings, ruler: Ruler, show: Display) -> dict[str, Any]:
+    """Departures along the section on its own axis: as set, and the plain way dashed."""
+    si, small = show.station.si, show.small.si
+    lines = (("as set", found.along.departure), ("exactly at the adjusters", found.along.plain_departure))
+    rows: list[dict[str, Any]] = [
+        {"way": way, "station": x / si, "value": d / small}
+        for way, departures in lines
+        for x, d in zip(found.along.position, departures, strict=True)
+    ]
+    reach = 1.12 * max(abs(row["value"]) for row in rows) or 1.0
+    step = TICKS[show.bare]
+    x: dict[str, Any] = {
+        "field": "station",
+        "type": "quantitative",
+        "scale": {"domain": [0, ruler.length / si], "nice": False, "zero": False},
+        "axis": {
+            "title": None,
+            "values": [i * step for i in range(int(ruler.length / si / step + 1e-9) + 1)],
+            "domain": False,
+            "ticks": False,
+            "grid": False,
+            "format": "~f",
+        },
+    }
+    y = {
+        "field": "value",
+        "type": "quantitative",
+        "scale": {"domain": [-reach, reach], "nice": False},
+        "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": "~f"},
+    }
+    places = [{"station": one.position / si} for one in found.adjusters if one.under_strip]
+    dash = {"field": "way", "type": "nominal", "legend": None, "sort": None, "scale": {"range": [[1, 0], [4, 3]]}}
+    upright = {"type": "rule", "strokeWidth": 0.6, "strokeDash": [1, 3]}
+    layers: list[dict[str, Any]] = [
+        {"data": {"values": places}, "mark": upright, "encoding": {"x": x}},
+        {"data": {"values": [{"value": 0.0}]}, "mark": {"type": "rule", "strokeDash": []}, "encoding": {"y": y}},
+        {"mark": {"type": "line"}, "encoding": {"x": x, "y": y, "strokeDash": dash}},
+    ]
+    return charts.framed(ruler, rows, layers, 120)
+
+
+def _table(found: Settings, show: Display) -> Rows:
+    """Every adjuster from the rig's tip end, with a box to tick."""
+    heads = [
+        "adjuster",
+        f"from the rig's tip end, {show.station.unit}",
+        f"from the section's tip end, {show.station.unit}",
+        f"{'depth' if found.lies else 'lift'}, {show.height.unit}",
+    ]
+    gauge = any(one.shown is not None for one in found.adjusters)
+    moves = any(one.from_now is not None for one in found.adjusters)
+    heads += ["gauge shows"] if gauge else []
+    heads += ["turns from closed" if found.lies else "turns from zero"]
+    heads += ["from where it stands"] if moves else []
+    rows = tuple(_row(one, found, show, gauge=gauge, moves=moves) for one in found.adjusters)
+    return Rows((*heads, "set, read"), rows, write_in=True)
+
+
+def _row(one: AdjusterSetting, found: Settings, show: Display, *, gauge: bool, moves: bool) -> tuple[str, ...]:
+    cells = [
+        str(one.number) + (f" ({one.limit})" if one.limit else ""),
+        show.station.number(one.place),
+        show.station.number(one.position) if one.under_strip else "beyond",
+        show.height.number(one.depth),
+    ]
+    cells += ["-" if one.shown is None else show.height.number(one.shown)] if gauge else []
+    cells += [found.turned(one.turn)]
+    cells += ["-" if one.from_now is None else found.move(one.from_now)] if moves else []
+    return (*cells, "")

@@ -1,0 +1,182 @@
+"""What is said of water, heat and the fit of an insert: one wording for the terminal, the page and the printed sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+
+from culmwright.cane.air import Air
+from culmwright.cane.drying import SETTLED, DryingFit
+from culmwright.cane.heating import HeatPlan
+from culmwright.cane.moisture import Settled
+from culmwright.cane.weighing import Weighing, split_mass
+from culmwright.measure.band import Band
+from culmwright.measure.display import Display, Format
+from culmwright.measure.quantities import COMMON, Kind
+from culmwright.rigs.thermal import Entry, ThermalFit
+
+CLOCK = "%Y-%m-%d %H:%M"
+
+
+def mass_format(weighings: Sequence[Weighing]) -> Format:
+    """Masses in the unit and with the decimals the newest of ``weighings`` was typed with; grams otherwise."""
+    number, unit = split_mass(weighings[-1].text)
+    if unit not in COMMON[Kind.MASS] or "/" in number:
+        return Format("g", 1e-3, 1)
+    places = max(len(split_mass(one.text)[0].replace(",", ".").partition(".")[2]) for one in weighings)
+    return Format(unit, COMMON[Kind.MASS][unit], min(places, 4))
+
+
+def air_words(air: Air, show: Display) -> str:
+    """Air in words: ``70 °F and 50.0 %``."""
+    return f"{show.temperature(air.temperature)} and {show.share(air.humidity)} humidity"
+
+
+def settled_words(settled: Settled, show: Display) -> str:
+    """Where cane settles, in a sentence."""
+    spread = settled.spread.words(show.share)
+    return f"In air of {air_words(settled.air, show)} cane settles at about {show.share(settled.moisture)} ({spread})."
+
+
+def moment_words(start: datetime | None, after: float, show: Display) -> str:
+    """A time after the first weighing [s], with the clock where the weighings have one."""
+    if start is None:
+        return f"{show.time(after)} after the first weighing"
+    return f"{datetime.fromtimestamp(start.timestamp() + after, start.tzinfo).strftime('%Y-%m-%d')}"
+
+
+def drying_words(fit: DryingFit, weighings: Sequence[Weighing], target: float | None, show: Display) -> list[str]:
+    """A bundle's drying in sentences, the one that matters first."""
+    mass, start = mass_format(weighings), weighings[0].at
+    goal = f"{show.share(target)}" if target is not None else "its rest"
+    said = []
+    if fit.reached:
+        said.append(f"It weighs {weighings[-1].text}: it has come to {goal}.")
+    elif fit.likely is None:
+        earliest = moment_words(start, max(fit.ready.low, weighings[-1].time), show)
+        said.append(
+            f"It weighs {weighings[-1].text}: not at {goal} yet, and not to be foretold; not before {earliest}."
+        )
+    else:
+        late = "no bound yet" if fit.ready.high is None else moment_words(start, fit.ready.high, show)
+        left = max(fit.likely - weighings[-1].time, 0.0)
+        said.append(
+            f"It weighs {weighings[-1].text}; at {goal} in about {show.time(left)}: between "
+            f"{moment_words(start, max(fit.ready.low, weighings[-1].time), show)} and {late}."
+        )
+    if target is None:
+        said.append(f"Its rest is taken as within {show.share(SETTLED)} of the mass it settles at.")
+    said.append("Its mass has stopped changing." if fit.stopped else "Its mass has not stopped changing.")
+    said.append(f"It will settle at {fit.settles.words(mass)}; weigh for {fit.target_mass.words(mass)}.")
+    if fit.moisture is not None:
+        said.append(f"Its moisture now is {fit.moisture.words(show.share)}.")
+    said.append(
+        f"The likeliest curve is a {fit.shape.value} of {show.time(fit.constant)}; it misses the weighings by "
+        f"{mass(fit.scatter)}. Bounds hold nine curves in ten."
+    )
+    return said
+
+
+def weighing_rows(weighings: Sequence[Weighing], show: Display) -> tuple[tuple[str, str, str, str], ...]:
+    """When, after how long, how much, and how much less than before."""
+    mass, rows, before = mass_format(weighings), [], None
+    for one in weighings:
+        lost = "" if before is None else mass.number(before - one.mass)
+        clock = "" if one.at is None else one.at.astimezone(one.at.tzinfo).strftime(CLOCK)
+        rows.append((clock, show.time(one.time), one.text, lost))
+        before = one.mass
+    return tuple(rows)
+
+
+def heat_rows(plan: HeatPlan, show: Display) -> tuple[tuple[str, ...], ...]:
+    """Step by step: oven, hold, lag, time in the oven, moisture cane settles at."""
+    return tuple(
+        (
+            str(number),
+            show.temperature(step.temperature),
+            show.time(step.hold),
+            step.behind.words(show.time),
+            step.in_oven.words(show.time),
+            show.share(step.settled.moisture),
+        )
+        for number, step in enumerate(plan.steps, 1)
+    )
+
+
+HEAT_HEADS = ("step", "oven and cane", "hold the cane for", "it lags", "time in the oven", "settles at")
+
+
+def heat_words(plan: HeatPlan, show: Display) -> list[str]:
+    """What a plan of oven steps comes to, and its cautions."""
+    said = [
+        f"For {plan.body.word}: {plan.whole.words(show.time)} in the oven all told. "
+        f"The plan stops at {show.temperature(plan.limit)}."
+    ]
+    hot = [
+        f"Step {number}, {show.temperature(step.temperature)}: {caution}."
+        for number, step in enumerate(plan.steps, 1)
+        for caution in step.cautions
+    ]
+    if any("beyond the table" in note for step in plan.steps for note in step.settled.notes):
+        said.append("Above 270 °F the published table of moisture ends: beyond the table, cane is simply dry.")
+    return said + hot
+
+
+def found_words(plan: HeatPlan, show: Display) -> list[str]:
+    """What is published on such heat, each with its source."""
+    return [f"At {show.temperature(one.temperature)} {one.words} ({one.source})." for one in plan.published]
+
+
+def error_words(error: Band, small: Callable[[float], str]) -> str:
+    """How far a hole has gone from its screw: ``5.1 thou to 11.8 thou short``."""
+    if error.top <= 0:
+        short = Band(-error.top or 0.0, -error.low or 0.0)
+        return f"{short.words(small)} short" if short.high else short.words(small)
+    if error.low >= 0:
+        return f"{error.words(small)} long"
+    return f"{small(-error.low)} short to {small(error.top)} long"
+
+
+FIT_HEADS = ("screw at", "its hole lies", "the screw")
+
+
+def fit_rows(found: ThermalFit, show: Display) -> tuple[tuple[str, str, str], ...]:
+    """Screw by screw: place, where its hole has gone, whether it enters."""
+    return tuple(
+        (
+            show.station(one.place),
+            error_words(one.error, show.small),
+            "not known" if one.entry is None else one.entry.value,
+        )
+        for one in found.screws
+    )
+
+
+def fit_words(found: ThermalFit, show: Display) -> list[str]:
+    """The fit in sentences, the one that matters first."""
+    joint, count = found.joint, len(found.screws)
+    far = max(found.screws, key=lambda one: abs(one.place - joint.fixed))
+    change = found.now - joint.made_at
+    colder = f"{show.temperature.step(abs(change))} {'colder' if change < 0 else 'warmer'} than it was made at"
+    said = [
+        f"At {show.temperature.fine(found.now)}, {colder}, the hole {show.station(abs(far.place - joint.fixed))} from the "
+        f"fixed end lies {error_words(far.error, show.small)}."
+        if change
+        else f"At {show.temperature.fine(found.now)} it is as warm as it was made: every hole meets its screw."
+    ]
+    if joint.clearance is None:
+        said.append("Without a clearance nothing can be said of which screws enter.")
+    elif change:
+        perhaps = sum(one.entry is Entry.PERHAPS for one in found.screws)
+        rest = f", {perhaps} may" if perhaps else ""
+        said.append(
+            f"{found.enters} of {count} screws enter for certain{rest}, with {show.small(joint.clearance)} to spare."
+        )
+    if change:
+        said.append(
+            f"Bring the {joint.insert.name} alone to {found.bring_to.words(show.temperature.fine)}, the bed left as it "
+            "is, and its holes meet the screws."
+        )
+    if found.room is not None:
+        said.append(f"With both alike every screw enters for certain from {found.room.words(show.temperature.fine)}.")
+    return said

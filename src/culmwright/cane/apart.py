@@ -1,0 +1,59 @@
+"""How far apart the nodes of two strips lie on the section, and the slides at which that is far enough."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+
+from culmwright.cane.task import STEP
+
+
+def distance(one: Sequence[int], other: Sequence[int]) -> int | None:
+    """Least distance [nm] between nodes at places of two strips, both in order; None where one has none.
+
+    >>> distance((100, 400), (220, 390))
+    10
+    """
+    least = None
+    for x in one:
+        i = bisect_left(other, x)
+        for y in other[max(i - 1, 0) : i + 1]:
+            if least is None or abs(x - y) < least:
+                least = abs(x - y)
+    return least
+
+
+def differences(one: Iterable[int], other: Iterable[int], least: int, low: int, high: int) -> list[tuple[int, int]]:
+    """Differences of two strips' slides [steps] from ``low`` to ``high`` at which their nodes lie ``least`` [nm] apart.
+
+    ``one`` and ``other`` are the nodes' places [nm] at slide 0. With ``one`` slid by s and ``other`` by u, nodes a and
+    b are ``|a - b + (s - u) STEP|`` apart. The answer is in closed ranges.
+    """
+    others = tuple(other)
+    barred = sorted({((b - a - least) // STEP + 1, -((a - b - least) // STEP) - 1) for a in one for b in others})
+    free, start = [], low
+    for first, last in barred:
+        if last < first:
+            continue
+        if first > high:
+            break
+        if first > start:
+            free.append((start, first - 1))
+        start = max(start, last + 1)
+    if start <= high:
+        free.append((start, high))
+    return free
+
+
+def thresholds(pairs: Iterable[tuple[Sequence[int], Sequence[int], int, int]], most: int) -> list[int]:
+    """Every distance [nm] up to ``most`` that two nodes can come to lie apart, in order.
+
+    ``pairs`` are the nodes' places of two strips at slide 0 and the least and greatest difference of their slides.
+    """
+    found: set[int] = set()
+    for one, other, low, high in pairs:
+        for offset in {a - b for a in one for b in other}:
+            first = max(low, -((most + offset) // STEP))
+            last = min(high, (most - offset) // STEP)
+            found.update(abs(offset + d * STEP) for d in range(first, last + 1))
+    return sorted(found)

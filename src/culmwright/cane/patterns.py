@@ -1,0 +1,108 @@
+"""The classical node patterns, described by count, with the figures they reach on the strips at hand.
+
+Each goes round the ring by a rule of thumb: nodes step on by the mean spacing over so many places. They are reckoned
+beside the layout that was searched for, so that a maker sees what the search gains.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from culmwright.cane.apart import distance
+from culmwright.cane.keeping_out import costs, given_way
+from culmwright.cane.search import spread_of, touching_of
+from culmwright.cane.task import STEP, Task
+from culmwright.measure.record import si
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A pattern: its name by count, and the place of each strip round the ring, of so many."""
+
+    name: str
+    places: tuple[int, ...]
+
+    @property
+    def many(self) -> int:
+        """How many places the strips share."""
+        return max(self.places) + 1
+
+    @property
+    def share(self) -> int:
+        """How many strips lie at the fullest place."""
+        return max(self.places.count(place) for place in self.places)
+
+
+RULES = {
+    4: (Rule("all spread", (0, 1, 2, 3)), Rule("two and two", (0, 1, 0, 1))),
+    5: (Rule("all spread", (0, 1, 2, 3, 4)),),
+    6: (
+        Rule("all spread", (0, 1, 2, 3, 4, 5)),
+        Rule("two and two and two", (0, 1, 2, 0, 1, 2)),
+        Rule("three and three", (0, 1, 0, 1, 0, 1)),
+    ),
+}
+"""All spread, opposite pairs and alternate threes, by the number of strips (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A classical pattern on these strips: how many ``share`` a place, its figures, and what falls in a zone.
+
+    ``least_distance`` is between strips that do not share a place, ``least_touching`` between touching ones; both None
+    where the slack is too small for it, by ``short``, or fewer than two strips have nodes on the section.
+    """
+
+    name: str
+    share: int
+    slides: tuple[float, ...] = si("m")
+    least_distance: float | None = si("m")
+    least_touching: float | None = si("m")
+    in_zones: int = si("-")
+    short: float = si("m")
+
+
+def classical(task: Task) -> tuple[Pattern, ...]:
+    """The classical patterns on the first strips of a task, in the order they come; none for odd numbers of strips."""
+    return tuple(_figures(task, rule) for rule in RULES.get(task.strips, ()))
+
+
+def _figures(task: Task, rule: Rule) -> Pattern:
+    strips = task.candidates[: task.strips]
+    gaps = [abs(a - b) for one in strips for a, b in pairwise(one.nodes)]
+    mean = sum(gaps) / len(gaps) if gaps else 0.0
+    shifts = [round(place * mean / rule.many / STEP) for place in rule.places]
+    room = min(task.steps(strip) - shift for strip, shift in zip(strips, shifts, strict=True))
+    if room < 0:
+        return Pattern(rule.name, rule.share, (), None, None, 0, -room * STEP / 1e9)
+    prices = [costs(task, strip) for strip in strips]
+    ring = tuple(range(len(strips)))
+
+    def worth(base: int) -> tuple[int, int, int]:
+        slides = tuple(base + shift for shift in shifts)
+        cost = sum(price[slide] for price, slide in zip(prices, slides, strict=True))
+        return -cost, spread_of(task, strips, slides, rule.places) or 0, -base
+
+    base = max(range(room + 1), key=worth)
+    slides = tuple(base + shift for shift in shifts)
+    given = [one for strip, slide in zip(strips, slides, strict=True) for one in given_way(task, strip, slide)]
+    return Pattern(
+        rule.name,
+        rule.share,
+        tuple(slide * STEP / 1e9 for slide in slides),
+        _metres(spread_of(task, strips, slides, rule.places)),
+        _metres(touching_of(task, strips, slides, ring)),
+        len(given),
+        0.0,
+    )
+
+
+def _metres(nanometres: int | None) -> float | None:
+    return None if nanometres is None else nanometres / 1e9
+
+
+def any_pair(places: tuple[tuple[int, ...], ...]) -> int | None:
+    """Least distance [nm] between the nodes of any two strips at these places."""
+    found = [distance(a, b) for i, a in enumerate(places) for b in places[i + 1 :]]
+    return min((one for one in found if one is not None), default=None)

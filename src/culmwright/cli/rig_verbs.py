@@ -1,0 +1,53 @@
+"""The verbs of rigs and gauges: ``settings`` and ``gauge``."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from culmwright.cli.bench_verbs import shop_option
+from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.measure.display import DISPLAYS
+from culmwright.measure.errors import BadInput
+
+
+def _settings_arguments(parser: Parser) -> None:
+    parser.add_argument("rod", metavar="ROD", help="the rod file, or a rod of the shop, such as R7")
+    parser.add_argument("--rig", required=True, metavar="RIG", help="the rig file, or the name of a rig of the shop")
+    parser.add_argument("--section", required=True, metavar="NAME", help="the section, such as T1 or B")
+    parser.add_argument("--groove", metavar="NAME", help="this groove (default: the first that fits, and its mirror)")
+    parser.add_argument(
+        "--at", metavar="TEXT", help="where along the rig the section's tip end lies (default: where it fits best)"
+    )
+    parser.add_argument("--rough", action="store_true", help="for the roughed heights")
+    parser.add_argument("--done", action="store_true", help="note in the shop that the screws now stand so")
+    parser.add_argument("--adjuster", type=int, metavar="N", help="show the working behind one adjuster's turn")
+    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod file's)")
+    shop_option(parser)
+
+
+def _settings(args: argparse.Namespace) -> Answer:
+    from culmwright.cli import rig_render
+    from culmwright.workshop.setting import turns_of
+    from culmwright.workshop.setting_kept import set_for
+
+    rod, found = set_for(
+        args.rod, args.rig, args.section, args.groove, args.at, rough=args.rough, shop_file=args.shop, done=args.done
+    )
+    show = DISPLAYS[args.units] if args.units else rod.display
+    for warning in (*rod.warnings, *found.warnings):
+        print(f"warning: {warning}", file=sys.stderr)
+    code = 0 if found.met else 1
+    if args.adjuster is not None:
+        if not 1 <= args.adjuster <= len(found.adjusters):
+            raise BadInput(
+                f"{found.rig} has no adjuster {args.adjuster}",
+                where="--adjuster",
+                remedy=f"Name 1 to {len(found.adjusters)}, from the tip end",
+            )
+        one = turns_of(found, args.adjuster)
+        return Answer(one, lambda: rig_render.turn(one, found, show), exit_code=code)
+    return Answer(found, lambda: rig_render.settings(found, show), exit_code=code)
+
+
+RIG_VERBS = (Verb("settings", "how a rig's screws stand for a section", _settings_arguments, _settings),)

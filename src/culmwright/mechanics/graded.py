@@ -1,0 +1,125 @@
+"""A section whose cane is stiffest under the enamel: what a lost crown or a deep node costs.
+
+``E(d) = E_o (1 - c d/T)`` at depth d below the enamel of a strip, T the culm's wall, ``c = 1 - 1/ratio``; beyond the wall
+it stays what it is inside. Each strip of the section is a triangle from the centre to its flat, so with u the distance
+from the centre square to the flat, a the apothem and t = pi/n the bending stiffness about any axis is
+
+    EI = n tan t (3 + tan^2 t)/3  integral of E(a - u) u^3 du  from 0 to a,
+
+which for an even E is the polygon's E I (Roark, see design/polygon). The *flexural mean*, EI over I, is what a bending
+test measures: it is the modulus given, and E_o follows from it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import tan
+
+from culmwright.design.polygon import half_angle
+from culmwright.measure.errors import BadInput
+from culmwright.measure.record import si
+
+
+@dataclass(frozen=True, slots=True)
+class Graded:
+    """A regular section of ``sides`` with ``apothem`` [m] out of a culm's ``wall`` [m], outer over inner ``ratio`` [-]."""
+
+    sides: int
+    apothem: float
+    wall: float
+    ratio: float
+
+    def __post_init__(self) -> None:
+        """Refuse a section or a wall that cannot be."""
+        if self.sides < 3 or not self.apothem > 0 or not self.wall > 0 or not self.ratio >= 1:
+            raise BadInput(
+                "a graded section has three sides or more, an apothem and a wall above zero, and cane stiffest outside",
+                where="graded section",
+                remedy="Give the wall as measured and a ratio of 1 or more",
+            )
+
+    def share(self, depth: float) -> float:
+        """Stiffness at ``depth`` [m] below the enamel over that under the enamel [-]."""
+        return 1 - (1 - 1 / self.ratio) * min(depth / self.wall, 1.0)
+
+    @property
+    def mean_over_outer(self) -> float:
+        """Flexural mean over the stiffness under the enamel [-]: ``4/a^4`` times the integral of ``share u^3``."""
+        return 4 * self._moment(3, 0.0, self.apothem) / self.apothem**4
+
+    def outer(self, bending_modulus: float) -> float:
+        """Modulus under the enamel [Pa] of cane whose section bends like ``bending_modulus`` [Pa] throughout."""
+        return bending_modulus / self.mean_over_outer
+
+    def without_all_round(self, lost: float) -> float:
+        """Bending stiffness that is left [-] where every flat is ``lost`` [m] lower: a crown scraped off all round."""
+        self._must_hold(lost)
+        return self._moment(3, 0.0, self.apothem - lost) / self._moment(3, 0.0, self.apothem)
+
+    def without_one(self, lost: float) -> float:
+        """Bending stiffness that is left [-] in the plane through a flat that is ``lost`` [m] lower than the others.
+
+        The worst plane. The layer between ``a - lost`` and a goes from one strip; the axis that does not stretch moves to
+        what is left: ``EI - (ES)^2/EA`` about the centre less the layer.
+        """
+        self._must_hold(lost)
+        t = tan(half_angle(self.sides))
+        low, high = self.apothem - lost, self.apothem
+        layer_i = 2 * t * self._moment(3, low, high)
+        layer_s = 2 * t * self._moment(2, low, high)
+        layer_a = 2 * t * self._moment(1, low, high)
+        whole_i = self.sides * t * (3 + t**2) / 3 * self._moment(3, 0.0, high)
+        whole_a = 2 * self.sides * t * self._moment(1, 0.0, high)
+        return (whole_i - layer_i - layer_s**2 / (whole_a - layer_a)) / whole_i
+
+    def _must_hold(self, lost: float) -> None:
+        if not 0 <= lost < self.apothem:
+            raise BadInput(
+                "what is lost is below zero or all of a strip", where="graded section", remedy="Give it as measured"
+            )
+
+    def _moment(self, power: int, low: float, high: float) -> float:
+        """Integral of ``share(a - u) u^power du`` from ``low`` to ``high`` [m], parted where the wall ends."""
+        a, c = self.apothem, (1 - 1 / self.ratio) / self.wall
+
+        def even(start: float, end: float) -> float:
+            return (end ** (power + 1) - start ** (power + 1)) / (power + 1)
+
+        def rising(start: float, end: float) -> float:
+            return (1 - c * a) * even(start, end) + c * (end ** (power + 2) - start ** (power + 2)) / (power + 2)
+
+        inside = min(max(a - self.wall, low), high)
+        return even(low, inside) / self.ratio + rising(inside, high)
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What ``lost`` cane costs a section in bending stiffness [-], with the gradient and as if the cane were even.
+
+    ``one`` is a single flat in the plane of bending, the worst; ``all_round`` every flat. ``outer`` over the modulus in
+    bending is how much stiffer the cane is under the enamel.
+    """
+
+    lost: float = si("m")
+    apothem: float = si("m")
+    wall: float = si("m")
+    one: float = si("-")
+    all_round: float = si("-")
+    even_one: float = si("-")
+    even_all_round: float = si("-")
+    outer: float = si("-")
+
+
+def cost_of(section: Graded, lost: float) -> Cost:
+    """What a layer ``lost`` [m] off one flat, or off all, costs a graded section."""
+    even = Graded(section.sides, section.apothem, section.wall, 1.0)
+    return Cost(
+        lost,
+        section.apothem,
+        section.wall,
+        1 - section.without_one(lost),
+        1 - section.without_all_round(lost),
+        1 - even.without_one(lost),
+        1 - even.without_all_round(lost),
+        1 / section.mean_over_outer,
+    )

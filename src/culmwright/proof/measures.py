@@ -1,0 +1,135 @@
+"""What a rod's faces make of it, for one rod or thousands at once: figures at every node and figures of the whole.
+
+One function each serves the estimate, the first-order spread and the Monte Carlo draws, so that the three cannot be of
+different things. Arrays run (…, node, strip) in and (…, node) or (…, figure) out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from culmwright.design.line_standard import GRAINS, line_mass
+from culmwright.design.polygon import bending_modulus, caliper_ratio, second_moment
+from culmwright.design.rod import Rod
+from culmwright.mechanics.beam import Array
+from culmwright.proof.built import over
+from culmwright.proof.response import Response, rate
+from culmwright.proof.section import stiffness
+
+
+class AtNodes(NamedTuple):
+    """By node: ``across`` in the mean and ``directions`` of it [m], as a caliper reads them over varnish; ``EI`` to the
+    drawn one's [-]; ``stress`` [Pa]; ``u``, ``v`` how uneven it is [-].
+    """
+
+    across: Array
+    directions: Array
+    EI: Array
+    stress: Array
+    u: Array
+    v: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Yardstick:
+    """What faces are measured against: the drawn rod at the same nodes, and how the rod answers to each.
+
+    ``walls`` [m] of a hollow, inf where solid; ``moment`` [N m] with its load factor, and ``levers`` [N m/m^2] how it
+    changes with the area at other nodes; ``halves`` the nodes' shares in the bend of the tip half and the butt half, each
+    summing to 1 [-]; ``weights`` in that of the whole; ``slope`` drop for a greater line weight [m/N]; ``modulus`` of the
+    cane to the drawn one's [-]; ``answer`` of the whole rod and ``even`` [m] the faces it was worked out at;
+    ``drawn_answer`` [m, m, s^2] and ``drawn_stress`` [Pa] of the drawn rod; ``worst`` the node of the greatest stress ahead
+    of the grip; ``cane_share`` of a node's mass per length [-] and ``cane_mass`` for the square of its face [kg/m^2].
+    """
+
+    rod: Rod
+    drawn: Array
+    walls: Array
+    moment: Array
+    levers: Array
+    halves: tuple[Array, Array]
+    weights: Array
+    answer: Response
+    even: Array
+    drawn_answer: Array
+    drawn_stress: Array
+    slope: float
+    modulus: float
+    worst: int
+    cane_share: Array
+    cane_mass: Array
+
+    def solid(self, even: Array, power: int) -> Array:
+        """``a^p`` less the hollow's [m^p]: stiffness goes with the fourth power, area with the second."""
+        return np.asarray(even**power - np.maximum(even - self.walls, 0.0) ** power)
+
+    def stress(self, even: Array) -> Array:
+        """Stress [Pa] of the trade's method at every node, moment and section as built."""
+        n = self.rod.sides
+        heavier = (self.solid(even, 2) - self.solid(self.even, 2)) @ self.levers.T
+        solid = np.asarray(bending_modulus(n, 1.0) * even**3)
+        return np.asarray((self.moment + heavier) / (solid * self.solid(even, 4) / even**4))
+
+    def at_nodes(self, faces: Array) -> AtNodes:
+        """Figures of every node of rods with ``faces`` [m]."""
+        n, v = self.rod.sides, self.rod.varnish.m
+        found = stiffness(faces)
+        even = (found.mean / second_moment(n, 1.0)) ** 0.25
+        rows = np.array([over(n, face) for face in range(1, pairs(n) + 1)])
+        directions = faces @ rows.T + caliper_ratio(n) * v
+        u, w = found.uneven
+        EI = self.modulus * self.solid(even, 4) / self.solid(self.drawn, 4)
+        return AtNodes(directions.mean(-1), directions, EI, self.stress(even), u, w)
+
+    def whole(self, faces: Array, modulus: Array | float = 1.0) -> Array:
+        """Figures of whole rods, in the order of :data:`WHOLE`; ``modulus`` to the one they were worked out with [-]."""
+        found = stiffness(faces)
+        even = (found.mean / second_moment(self.rod.sides, 1.0)) ** 0.25
+        E = np.asarray(modulus)[..., None]
+        stiff = E * self.solid(even, 4)
+        mass = 1 + self.cane_share * (self.solid(even, 2) / self.solid(self.even, 2) - 1)
+        answer = self.answer.of(self.solid(self.even, 4) / stiff, mass)
+        softness = self.solid(self.drawn, 4) / (self.modulus * stiff)
+        tip, butt = (1 / (softness @ half) for half in self.halves)
+        lines = self.lines(1 + (self.drawn_answer[1] - answer[..., 1]) / (self.slope * self.answer.line))
+        u, v = found.uneven
+        return np.stack(
+            [
+                tip,
+                butt,
+                answer[..., 0],
+                rate(answer[..., 2]),
+                self.stress(even)[..., self.worst],
+                self.solid(even, 2) @ self.cane_mass,
+                lines,
+                u @ self.weights,
+                v @ self.weights,
+            ],
+            -1,
+        )
+
+    def drawn_whole(self) -> Array:
+        """The drawn rod's figures, in the order of :data:`WHOLE`."""
+        cane = float(self.solid(self.drawn, 2) @ self.cane_mass)
+        drop, _, slowness = self.drawn_answer
+        return np.array([1.0, 1.0, drop, slowness**-0.5, self.drawn_stress[self.worst], cane, 0.0, 0.0, 0.0])
+
+    def lines(self, ratio: Array) -> Array:
+        """Line numbers [-] from the rod's own to one whose standard mass is ``ratio`` [-] times as great."""
+        if self.rod.line is None:
+            return np.zeros_like(ratio)
+        masses = [line_mass(number) for number in GRAINS]
+        return np.asarray(np.interp(ratio * line_mass(self.rod.line), masses, list(GRAINS)) - self.rod.line)
+
+
+WHOLE = ("tip half", "butt half", "drop", "rate", "greatest stress", "cane", "lines", "u", "v")
+"""Figures of a whole rod: stiffness of its halves to the drawn one's [-], drop [m], first rate [Hz], greatest stress
+[Pa], mass of the cane [kg], line numbers to the one it bends under as drawn [-], unevenness [-]."""
+
+
+def pairs(n: int) -> int:
+    """How many directions a caliper reads a section of ``n`` sides in."""
+    return n // 2 if n % 2 == 0 else n

@@ -1,0 +1,34 @@
+"""The rig file: TOML on disk to a frozen :class:`~culmwright.rigs.rig.Rig`. What is absent is absent."""
+
+from __future__ import annotations
+
+from os import PathLike
+from pathlib import Path
+
+from culmwright.measure.errors import CulmwrightError
+from culmwright.measure.toml_file import FileKind, read_file, tables_of
+from culmwright.rigs.rig import Rig
+from culmwright.rigs.rig_reader import RigReader
+
+KIND = FileKind("rig", "culmwright new FILE --of form")
+
+
+def read_rig(path: str | PathLike[str]) -> Rig:
+    """The rig written in the TOML file at ``path``, lengths [m], angles [rad]. Raises :class:`BadInput`."""
+    try:
+        return rig_from_text(read_file(Path(path), KIND))
+    except CulmwrightError as fault:
+        raise fault.at(str(path)) from None
+
+
+def rig_text(path: str | PathLike[str]) -> str:
+    """The text of the rig file at ``path``. Raises :class:`BadInput` with the file and the remedy."""
+    try:
+        return read_file(Path(path), KIND)
+    except CulmwrightError as fault:
+        raise fault.at(str(path)) from None
+
+
+def rig_from_text(text: str) -> Rig:
+    """The rig written in TOML ``text``, lengths [m], angles [rad]. Raises :class:`BadInput`."""
+    return RigReader(tables_of(text, KIND)).rig()

@@ -1,0 +1,187 @@
+"""Rigs of a shop: kept, found by name, set for the sections of its rods, and shown in their books."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from culmwright.book.leaf import Leaf
+from culmwright.book.ruler import Ruler
+from culmwright.book.setting_leaves import settings_leaf
+from culmwright.design.rod_file import read_rod
+from culmwright.ledger.dockets import Docket, dockets, keep_docket
+from culmwright.ledger.register import Rig as KeptRig
+from culmwright.ledger.register import add_rig, rigs
+from culmwright.ledger.shop import Shop
+from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
+from culmwright.rigs.rig import Rig
+from culmwright.rigs.rig_file import read_rig, rig_from_text, rig_text
+from culmwright.rigs.setting_records import Settings
+from culmwright.workshop.opening import Begun, begin, find, the_shop
+from culmwright.workshop.setting import Rod, settings
+
+KIND = "rig settings"
+
+
+@dataclass(frozen=True, slots=True)
+class ShopRig:
+    """A rig of the shop: its row, what its file says, and the turns each screw stands at, None if not known."""
+
+    kept: KeptRig
+    rig: Rig
+    now: tuple[float, ...] | None
+
+
+def keep_rig(shop: Shop, text: str, why: str = "its file was changed") -> ShopRig:
+    """Keep the rig a file says; one of its name that says otherwise is superseded."""
+    rig = rig_from_text(text)
+    old = next((one for one in rigs(shop) if one.name == rig.name), None)
+    if old is not None and old.text == text:
+        return ShopRig(old, rig, _stands(shop, rig))
+    kept = add_rig(shop, rig.name, rig.kind, text, supersedes=old.id if old else None, why=why if old else None)
+    return ShopRig(kept, rig, _stands(shop, rig))
+
+
+def keep_rig_file(shop: Shop, path: str) -> ShopRig:
+    """Keep the rig in the file at ``path``."""
+    read_rig(path)
+    return keep_rig(shop, rig_text(path))
+
+
+def rig_named(shop: Shop, name: str) -> ShopRig:
+    """The shop's rig of that name. Raises :class:`BadInput` where there is none."""
+    every = rigs(shop)
+    kept = next((one for one in every if one.name.lower() == name.lower()), None)
+    if kept is None:
+        names = ", ".join(one.name for one in every)
+        remedy = f"Its rigs are {names}" if names else "Give a rig file, or keep one with: culmwright settings … --done"
+        raise BadInput(f'there is no file and no rig of this shop called "{name}"', where="--rig", remedy=remedy)
+    rig = rig_from_text(kept.text)
+    return ShopRig(kept, rig, _stands(shop, rig))
+
+
+def _stands(shop: Shop, rig: Rig) -> tuple[float, ...] | None:
+    """The turns its screws were last set to in this shop, else those of its file."""
+    for one in reversed(dockets(shop, KIND)):
+        said = json.loads(one.text)
+        if said["rig"] == rig.name and len(said["turns"]) == len(rig.adjusters.places):
+            return tuple(said["turns"])
+    return rig.adjusters.now
+
+
+def set_rig(
+    shop: Shop,
+    begun: Begun,
+    rig: ShopRig,
+    section: str,
+    *,
+    groove: str | None = None,
+    tip_end: float | None = None,
+    rough: bool = False,
+    at: datetime | None = None,
+) -> Settings:
+    """Set a rig of the shop for a section of a rod and note that its screws stand so now; lengths [m]."""
+    found = settings(begun.rod, rig.rig, section, groove=groove, tip_end=tip_end, rough=rough, now=rig.now)
+    said = {
+        "rig": rig.rig.name,
+        "revision": begun.revision.id,
+        "groove": groove,
+        "tip_end": found.tip_end,
+        "rough": rough,
+        "before": rig.now,
+        "turns": [found.screw.settable(one.turn) for one in found.adjusters],
+    }
+    text = json.dumps(said)
+    keep_docket(shop, KIND, text, rod=begun.revision.rod, section=found.section, rig=rig.kept.id, at=at)
+    return found
+
+
+def settings_kept(shop: Shop, begun: Begun) -> tuple[tuple[Settings, tuple[str, ...]], ...]:
+    """The newest setting kept for each section of a rod, in its order, and what to know about it."""
+    newest: dict[str, Docket] = {}
+    for one in dockets(shop, KIND, rod=begun.revision.rod):
+        if one.section is not None:
+            newest[one.section] = one
+    texts = {one.name: one.text for one in rigs(shop)}
+    found = []
+    for section in begun.rod.sections():
+        docket = newest.get(section.name)
+        said = None if docket is None else json.loads(docket.text)
+        if said is None or said["rig"] not in texts:
+            continue
+        rig = rig_from_text(texts[said["rig"]])
+        now = said["before"] if said["before"] and len(said["before"]) == len(rig.adjusters.places) else None
+        made = settings(
+            begun.rod, rig, section.name, groove=said["groove"], tip_end=said["tip_end"], rough=said["rough"], now=now
+        )
+        old = said["revision"] != begun.revision.id
+        found.append(
+            (made, ("the screws were set for another revision of this drawing: set them anew",) if old else ())
+        )
+    return tuple(found)
+
+
+def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
+    """The sheets of the settings kept for a rod, one a section."""
+    show = begun.rod.display
+    return tuple(settings_leaf(one, notes, ruler, show) for one, notes in settings_kept(shop, begun))
+
+
+def state_of(shop: Shop, begun: Begun) -> str:
+    """How far the rigs are set for a rod: none, half or done; look where a taper is not met or a drawing is newer."""
+    found = settings_kept(shop, begun)
+    if any(notes or not one.met for one, notes in found):
+        return "look"
+    if not found:
+        return "none"
+    return "done" if len(found) == len(begun.rod.sections()) else "half"
+
+
+def set_for(
+    rod: str,
+    rig: str,
+    section: str,
+    groove: str | None = None,
+    at: str | None = None,
+    *,
+    rough: bool = False,
+    shop_file: str | None = None,
+    done: bool = False,
+) -> tuple[Rod, Settings]:
+    """The settings of a rig for a section, each named as typed: a file, or a rod or rig of the shop; with the rod.
+
+    ``at`` is where along the rig the section's tip end lies, as typed; ``done`` notes in the shop that the screws
+    stand so now.
+    """
+    if not done and _is_file(rod) and _is_file(rig):
+        drawn, found_rig, now = read_rod(rod), read_rig(rig), None
+    else:
+        with the_shop(shop_file, write=done, start=done) as shop:
+            begun = begin(shop, rod) if done else None
+            drawn = begun.rod if begun else read_rod(rod) if _is_file(rod) else find(shop, rod).rod
+            place = None if at is None else _place(at, drawn)
+            if not _is_file(rig):
+                kept = rig_named(shop, rig)
+            elif done:
+                kept = keep_rig_file(shop, rig)
+            else:
+                kept = None
+            if begun and kept:
+                return drawn, set_rig(shop, begun, kept, section, groove=groove, tip_end=place, rough=rough)
+            found_rig, now = (kept.rig, kept.now) if kept else (read_rig(rig), None)
+    place = None if at is None else _place(at, drawn)
+    return drawn, settings(drawn, found_rig, section, groove=groove, tip_end=place, rough=rough, now=now)
+
+
+def _is_file(asked: str) -> bool:
+    return asked.lower().endswith(".toml") or Path(asked).exists()
+
+
+def _place(at: str, rod: Rod) -> float:
+    try:
+        return Length.parse(at, rod.display.bare).m
+    except BadInput as fault:
+        raise fault.at("--at") from None
