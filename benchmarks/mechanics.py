@@ -22,6 +22,7 @@ import numpy as np
 from peers import BvpPeer, EighPeer, NumpyPeer
 
 from culmwright.mechanics.beam import Beam, Stretch, beam_of
+from culmwright.mechanics.many import bend_many, one_of
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.statics import Load, bend_beam
 
@@ -111,6 +112,40 @@ def modes() -> None:
     compare("Four modes", "first_modes", contestants)
 
 
+def many() -> None:
+    """Rods by the ten thousand, each a hundredth off the one they are drawn as."""
+    load, beam, rng = Load(PULL), rod(), np.random.default_rng(1)
+    thickness = 1 + 0.01 * rng.standard_normal((10_000, len(beam.s)))
+    found = bend_many(beam, load, thickness)
+    some = range(0, 10_000, 500)
+    alone = [bend_beam(one_of(beam, thickness[i]).finer(4), load) for i in some]
+    error = max(
+        float(np.hypot(found.x[i] - one.x[-1], found.y[i] - one.y[-1])) for i, one in zip(some, alone, strict=True)
+    )
+    at_stations = 1 + 0.01 * rng.standard_normal((40, 19))
+    peers = {
+        cells: [NumpyPeer(STATIONS, THICKNESS * r, MASSES, E, RHO, PULL, cells) for r in at_stations]
+        for cells in (8, 64)
+    }
+    beams = [one_of(beam, r) for r in thickness[:400]]
+    rates: dict[str, list[float]] = {}
+    for _ in range(ROUNDS):
+        for name, rods, work in (
+            ("bend_many, 10 000 rods", 10_000, lambda: bend_many(beam, load, thickness)),
+            ("bend_many, 100 rods", 100, lambda: bend_many(beam, load, thickness[:100])),
+            ("bend_beam, one after another", 400, lambda: [bend_beam(one, load) for one in beams]),
+            ("numpy, solve_banded, 8 cells a piece", 40, lambda: [one.solve() for one in peers[8]]),
+            ("numpy, solve_banded, 64 cells a piece", 40, lambda: [one.solve() for one in peers[64]]),
+        ):
+            rates.setdefault(name, []).append(rods / seconds(work))
+    print(f"\n### Many rods\n\nError of bend_many: {error / LENGTH:.0e} of the length.\n")
+    print("| | rods a second | bend_many's times this, median (least to most) |\n| --- | --- | --- |")
+    ours = rates["bend_many, 10 000 rods"]
+    for name, each in rates.items():
+        ratios = sorted(a / b for a, b in zip(ours, each, strict=True))
+        print(f"| {name} | {median(each):,.0f} | {median(ratios):.3g} ({ratios[0]:.3g} to {ratios[-1]:.3g}) |")
+
+
 def growth() -> None:
     """How cost grows with elements and rods."""
     print("\n### How cost grows\n\n| elements | bent | four modes |\n| --- | --- | --- |")
@@ -126,6 +161,7 @@ def main() -> None:
     """Print the tables."""
     statics()
     modes()
+    many()
     growth()
 
 

@@ -14,6 +14,8 @@ EXACT = 1e-12  # relative: a few roundings of a double
 
 PINT = {"gr": "grain", "°": "degree", "N m^2": "N*m^2", "lb in^2": "lbf*in^2", "oz/in^2": "ozf/in^2"}
 PINT["lb/in^2"] = "lbf/in^2"
+PINT |= {"%": "percent", "/K": "1/K", "/degC": "1/delta_degC", "/°C": "1/delta_degC"}
+PINT |= {"/degF": "1/delta_degF", "/°F": "1/delta_degF", "-": "dimensionless"}
 """How pint spells a unit of ours, where it is not the same text."""
 
 EVERY_UNIT = [(kind, unit) for kind in Kind for unit in COMMON[kind]]
@@ -29,7 +31,8 @@ def test_every_constant_is_pints(pint, kind, unit):
     one = pint.Quantity(1.0, PINT.get(unit, unit))
     if kind is Kind.LOAD and one.check("[mass]"):  # a mass stands for its weight at standard gravity
         one *= pint.standard_gravity
-    assert COMMON[kind][unit] == pytest.approx(one.to(kind.unit.replace("N m^2", "N*m^2")).magnitude, rel=EXACT)
+    si = {"N m^2": "N*m^2", "-": "dimensionless"}.get(kind.unit, kind.unit)
+    assert COMMON[kind][unit] == pytest.approx(one.to(si).magnitude, rel=EXACT)
 
 
 @pytest.mark.parametrize("kind", Kind, ids=lambda kind: kind.name)
@@ -63,6 +66,20 @@ READS = [
     ("1 turn", Kind.ANGLE, 2 * math.pi),
     ("60 arcmin", Kind.ANGLE, math.pi / 180),
     ("1 kN*m^2", Kind.STIFFNESS, 1000.0),
+    # water and heat
+    ("50 %", Kind.HUMIDITY, 0.5),
+    ("50%", Kind.HUMIDITY, 0.5),
+    ("62,5 %", Kind.HUMIDITY, 0.625),
+    ("140 %", Kind.HUMIDITY, 1.4),  # read here, refused as air
+    ("-0.5 %", Kind.MOISTURE, -0.005),
+    ("30 min", Kind.TIME, 1800.0),
+    ("1 1/2 h", Kind.TIME, 5400.0),
+    ("2 days", Kind.TIME, 172_800.0),
+    ("2 weeks", Kind.TIME, 1_209_600.0),
+    ("23.6e-6 /K", Kind.EXPANSION, 23.6e-6),
+    ("1.2e-4/K", Kind.EXPANSION, 1.2e-4),
+    ("13.1e-6 /degF", Kind.EXPANSION, 23.58e-6),
+    ("23.6 ppm/K", Kind.EXPANSION, 23.6e-6),
 ]
 
 
@@ -87,6 +104,11 @@ TEMPERATURES = [
     ("68 fahrenheit", 293.15),
     ("68 degreeF", 293.15),
     ("527.67 degR", 293.15),
+    ("68 F", 293.15),
+    ("68F", 293.15),
+    ("20 C", 293.15),
+    ("-40C", 233.15),
+    ("300 C", 573.15),
 ]
 
 
@@ -131,6 +153,24 @@ REFUSED = [
         "-300 degC",
         Kind.TEMPERATURE,
         '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 degF.',
+    ),
+    ("50", Kind.HUMIDITY, '"50" cannot be read as a humidity: a humidity needs its unit. Write it like 50 %.'),
+    (
+        "50 rad",
+        Kind.HUMIDITY,
+        '"50 rad" cannot be read as a humidity: rad does not measure a humidity. Write it like 50 %.',
+    ),
+    (
+        "6 percent",
+        Kind.MOISTURE,
+        '"6 percent" cannot be read as a moisture content: percent does not measure a moisture content. '
+        "Write it like 6 %.",
+    ),
+    ("30 m", Kind.TIME, '"30 m" cannot be read as a time: m does not measure a time. Write it like 30 min.'),
+    (
+        "12 /in",
+        Kind.EXPANSION,
+        '"12 /in" cannot be read as a thermal expansion: /in is not a unit. Write it like 23.6e-6 /K.',
     ),
     ("4 oz; rm", Kind.LOAD, '"4 oz; rm" cannot be read as a load: oz; rm is not a unit. Write it like 4 oz.'),
     (

@@ -22,7 +22,7 @@ ROUNDING = 1e-11  # sums of a dozen terms of like size
 
 
 @st.composite
-def rings(draw, filler=st.floats(0, 1)):
+def rings(draw, filler=None):
     """Strips a few per cent unlike, some apexes away from the centre, apex angles a degree or two off."""
     n = draw(st.sampled_from([4, 5, 6]))
 
@@ -35,7 +35,7 @@ def rings(draw, filler=st.floats(0, 1)):
         each(0.0, 0.05),
         tuple(pi / n + radians(one) for one in each(-1.0, 1.0)),
         each(0.5, 2.0),
-        draw(filler),
+        draw(st.floats(0, 1)) if filler is None else filler,
     )
 
 
@@ -84,19 +84,17 @@ def test_area_centroid_and_tensor_of_the_polygons(ring):
 def test_the_pieces_lie_side_by_side(ring):
     """shapely: wedges share no area and make the section; a strip's cane lies within its wedge."""
     wedges, strips = [Polygon(one) for one in outline(ring)], [Polygon(one) for one in cane(ring)]
-    whole = union_all(wedges)
-    assert whole.area == pytest.approx(sum(one.area for one in wedges), rel=1e-9)
-    assert section_of(ring).area == pytest.approx(whole.area, rel=1e-9)
-    for wedge, strip, face, apex, half in zip(
-        wedges, strips, ring.faces, ring.apexes, ring.half_angles, strict=True
-    ):
+    whole = union_all(wedges, grid_size=1e-10)  # corners fall on a grid, so that edges that touch are seen to
+    assert whole.area == pytest.approx(sum(one.area for one in wedges), rel=1e-8)
+    assert section_of(ring).area == pytest.approx(whole.area, rel=1e-8)
+    for wedge, strip, face, apex, half in zip(wedges, strips, ring.faces, ring.apexes, ring.half_angles, strict=True):
         assert strip.difference(wedge).area < 1e-9
         wide = min((face - apex) * tan(half), face * tan(pi / ring.sides))
         assert strip.area == pytest.approx((face - apex) * wide, rel=1e-9)
 
 
 @settings(max_examples=40)
-@given(rings(filler=st.just(1.0)))
+@given(rings(filler=1.0))
 def test_many_sections_at_once_are_the_same(ring):
     E = np.array(ring.moduli)
     many = stiffness(np.array([ring.faces, ring.faces[::-1]]), E)
@@ -144,7 +142,9 @@ def test_unequal_strips_against_finite_elements():
     rng = np.random.default_rng(5)
     for n in (4, 5, 6):
         ring = Ring(tuple(1 + rng.normal(0, 0.03, n)), (0.0,) * n, (pi / n,) * n, (1.0,) * n)
-        section = Section(Geometry(union_all([Polygon(one) for one in outline(ring)], grid_size=1e-9)).create_mesh([0.1]))
+        section = Section(
+            Geometry(union_all([Polygon(one) for one in outline(ring)], grid_size=1e-9)).create_mesh([0.1])
+        )
         section.calculate_geometric_properties()
         about_x, about_y, mixed = section.get_ic()
         found = stiffness_of(ring)

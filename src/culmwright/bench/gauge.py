@@ -33,6 +33,14 @@ _EXPONENT = re.compile(r"[0-9]+e[0-9]*", re.IGNORECASE | re.ASCII)  # 15E-5 is n
 _UNIT = "(?:mm|in|inch|ins|thou|ft|cm|m|um)"  # 7ft 6in is not gauge 7ft reading 6 in
 _UNIT_IN_FRONT = re.compile(rf"{_UNIT}|[0-9]+{_UNIT}[0-9]*", re.IGNORECASE | re.ASCII)
 _CUT_OFF = re.compile(r"[0-9][.,][^0-9]*\Z")  # 12.   193, mm
+GRAMMAR = {
+    "frame": _FRAME.pattern,
+    "body": _BODY.pattern,
+    "exponent": _EXPONENT.pattern,
+    "unit_in_front": _UNIT_IN_FRONT.pattern,
+    "cut_off": _CUT_OFF.pattern,
+}
+"""The patterns, for a reader on a page that has to know the same readings."""
 
 
 class LimitMark(Enum):

@@ -21,6 +21,20 @@ OFF_BY = 3.0
 """How many times too large or too small [-] a value has to be before a mixed-up unit is asked about."""
 
 _ASK = "Keep it, or read again?"
+_CAME = "{value} came where {wanted} is wanted"
+_UNIT = "Read again in the right unit, or keep it as it is?"
+QUESTIONS = {
+    "repeat": f"{{value}} came twice within {REPEAT_WITHIN:g} s: was the gauge pressed twice? {_ASK}",
+    "mm on in": f"{_CAME}. That looks like millimetres on an inch gauge. {_UNIT}",
+    "in on mm": f"{_CAME}. That looks like inches on a millimetre gauge. {_UNIT}",
+    "too large": f"{_CAME}. It is {INCH_IN_MM} times too large. {_UNIT}",
+    "too small": f"{_CAME}. It is {INCH_IN_MM} times too small. {_UNIT}",
+    "digit": f"{_CAME}: has a leading {{digit}} been dropped? {_ASK}",
+    "zero": f"{_CAME}: was the gauge zeroed in another place? {_ASK}",
+    "over": f"{{value}} is {{by}} over the {{wanted}} wanted here. {_ASK}",
+    "under": f"{{value}} is {{by}} under the {{wanted}} wanted here. {_ASK}",
+}
+"""Every question in words, with braces where the figures go."""
 
 
 class HeldFor(Enum):
@@ -58,10 +72,7 @@ def repeat(value: Length, last: Length, elapsed: float) -> Held | None:
     """
     if value != last or elapsed > REPEAT_WITHIN:
         return None
-    return Held(
-        HeldFor.REPEAT,
-        f"{value} came twice within {REPEAT_WITHIN:g} s: was the gauge pressed twice? {_ASK}",
-    )
+    return Held(HeldFor.REPEAT, QUESTIONS["repeat"].format(value=value))
 
 
 def other_unit(value: Length, target: float, tolerance: float, display: Display) -> Held | None:
@@ -73,13 +84,12 @@ def other_unit(value: Length, target: float, tolerance: float, display: Display)
         return None
     wanted = display.height(target)
     if abs(value.m / INCH_IN_MM - target) <= tolerance:
-        guess = "That looks like millimetres on an inch gauge" if value.unit == "in" else "It is 25.4 times too large"
+        guess = "mm on in" if value.unit == "in" else "too large"
     elif abs(value.m * INCH_IN_MM - target) <= tolerance:
-        guess = "That looks like inches on a millimetre gauge" if value.unit == "mm" else "It is 25.4 times too small"
+        guess = "in on mm" if value.unit == "mm" else "too small"
     else:
         return None
-    question = f"{value} came where {wanted} is wanted. {guess}. Read again in the right unit, or keep it as it is?"
-    return Held(HeldFor.OTHER_UNIT, question)
+    return Held(HeldFor.OTHER_UNIT, QUESTIONS[guess].format(value=value, wanted=wanted))
 
 
 def far_off(
@@ -94,14 +104,9 @@ def far_off(
     if value.m > 0 and -reach.under - SAME <= deviation <= reach.over + SAME:
         return None
     wanted = display.height(target)
-    if digit := _missing_digit(value, target, tolerance):
-        question = f"{value} came where {wanted} is wanted: has a leading {digit} been dropped? {_ASK}"
-    elif value.m <= 0:
-        question = f"{value} came where {wanted} is wanted: was the gauge zeroed in another place? {_ASK}"
-    else:
-        side = "over" if deviation > 0 else "under"
-        question = f"{value} is {display.small(abs(deviation))} {side} the {wanted} wanted here. {_ASK}"
-    return Held(HeldFor.FAR_OFF, question)
+    digit, by = _missing_digit(value, target, tolerance), display.small(abs(deviation))
+    which = "digit" if digit else "zero" if value.m <= 0 else "over" if deviation > 0 else "under"
+    return Held(HeldFor.FAR_OFF, QUESTIONS[which].format(value=value, wanted=wanted, digit=digit, by=by))
 
 
 def _off(value: float, target: float) -> bool:

@@ -72,10 +72,9 @@ def _groove(sheet: Sheet, one: _Opened, scale: float, middle: float, cell: float
     corners = ((x, y), (x - hand * tall * one.cots[0], y - tall), (x + hand * tall * one.cots[1], y - tall))
     sheet.shape(corners, fill="#fff", width=1.2)
     sheet.line(*corners[0], *corners[1], 2.6)
-    sheet.text(middle, y + BELOW + 30, one.groove.name, "middle")
+    sheet.text(middle, y + BELOW + 30, f"{one.groove.name}: depth {show.height(one.depth)}", "middle")
     inside = x + (corners[1][0] + corners[2][0] - 2 * x) / 6
     sheet.dimension(inside, y - tall, inside, y)
-    sheet.text(inside + 4, y - tall + 14, show.height(one.depth))
 
 
 def bed_view(
@@ -89,7 +88,7 @@ def bed_view(
     half = form.face_width(height) / 2 * scale
     bed = ground - lift * scale
     sheet.line(x - 150, ground, x + 150, ground, 0.6, "4 3")
-    sheet.text(x - 150, ground + 13, "zero plane of the bed")
+    sheet.text(x, ground + 32, "dashed: the bed's zero plane", "middle")
     sheet.shape(((x - 110, bed), (x + 110, bed), (x + 110, ground + 18), (x - 110, ground + 18)), fill="#eee")
     sheet.shape(((x - half, bed), (x + half, bed), (x, bed - height * scale)), fill="#fff", width=1.2)
     sheet.line(x - half, bed, x + half, bed, 2.6)

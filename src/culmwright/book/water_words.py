@@ -1,9 +1,9 @@
-"""What is said of water, heat and the fit of an insert: one wording for the terminal, the page and the printed sheet."""
+"""What is said of water, heat and the fit of an insert: one wording for terminal, page and printed sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from culmwright.cane.air import Air
 from culmwright.cane.drying import SETTLED, DryingFit
@@ -16,6 +16,7 @@ from culmwright.measure.quantities import COMMON, Kind
 from culmwright.rigs.thermal import Entry, ThermalFit
 
 CLOCK = "%Y-%m-%d %H:%M"
+IN_HOURS = 3 * 86_400.0  # [s] a drying as short as this is told by the hour
 
 
 def mass_format(weighings: Sequence[Weighing]) -> Format:
@@ -38,32 +39,32 @@ def settled_words(settled: Settled, show: Display) -> str:
     return f"In air of {air_words(settled.air, show)} cane settles at about {show.share(settled.moisture)} ({spread})."
 
 
-def moment_words(start: datetime | None, after: float, show: Display) -> str:
-    """A time after the first weighing [s], with the clock where the weighings have one."""
+def moment_words(start: datetime | None, after: float, show: Display, *, hours: bool = False) -> str:
+    """A time after the first weighing [s]: the day, or the hour too, where the weighings have a clock."""
     if start is None:
         return f"{show.time(after)} after the first weighing"
-    return f"{datetime.fromtimestamp(start.timestamp() + after, start.tzinfo).strftime('%Y-%m-%d')}"
+    return (start + timedelta(seconds=after)).strftime(CLOCK if hours else CLOCK.split()[0])
 
 
 def drying_words(fit: DryingFit, weighings: Sequence[Weighing], target: float | None, show: Display) -> list[str]:
     """A bundle's drying in sentences, the one that matters first."""
-    mass, start = mass_format(weighings), weighings[0].at
+    mass, last = mass_format(weighings), weighings[-1]
+
+    def when(after: float) -> str:
+        return moment_words(weighings[0].at, after, show, hours=last.time < IN_HOURS)
+
     goal = f"{show.share(target)}" if target is not None else "its rest"
+    late = "with no bound to be seen yet" if fit.ready.high is None else f"{when(fit.ready.high)} at the latest"
     said = []
     if fit.reached:
-        said.append(f"It weighs {weighings[-1].text}: it has come to {goal}.")
+        said.append(f"It weighs {last.text}: it has come to {goal}.")
     elif fit.likely is None:
-        earliest = moment_words(start, max(fit.ready.low, weighings[-1].time), show)
-        said.append(
-            f"It weighs {weighings[-1].text}: not at {goal} yet, and not to be foretold; not before {earliest}."
-        )
+        said.append(f"It weighs {last.text}: not at {goal} yet, and when it will be is not to be seen yet.")
+    elif fit.likely <= last.time:
+        said.append(f"It weighs {last.text}: it may be at {goal} already; {late}.")
     else:
-        late = "no bound yet" if fit.ready.high is None else moment_words(start, fit.ready.high, show)
-        left = max(fit.likely - weighings[-1].time, 0.0)
-        said.append(
-            f"It weighs {weighings[-1].text}; at {goal} in about {show.time(left)}: between "
-            f"{moment_words(start, max(fit.ready.low, weighings[-1].time), show)} and {late}."
-        )
+        early = f"not before {when(fit.ready.low)}, " if fit.ready.low > last.time else ""
+        said.append(f"It weighs {last.text}: at {goal} in about {show.time(fit.likely - last.time)}; {early}{late}.")
     if target is None:
         said.append(f"Its rest is taken as within {show.share(SETTLED)} of the mass it settles at.")
     said.append("Its mass has stopped changing." if fit.stopped else "Its mass has not stopped changing.")
@@ -154,24 +155,21 @@ def fit_rows(found: ThermalFit, show: Display) -> tuple[tuple[str, str, str], ..
 
 def fit_words(found: ThermalFit, show: Display) -> list[str]:
     """The fit in sentences, the one that matters first."""
-    joint, count = found.joint, len(found.screws)
-    far = max(found.screws, key=lambda one: abs(one.place - joint.fixed))
-    change = found.now - joint.made_at
-    colder = f"{show.temperature.step(abs(change))} {'colder' if change < 0 else 'warmer'} than it was made at"
-    said = [
-        f"At {show.temperature.fine(found.now)}, {colder}, the hole {show.station(abs(far.place - joint.fixed))} from the "
-        f"fixed end lies {error_words(far.error, show.small)}."
-        if change
-        else f"At {show.temperature.fine(found.now)} it is as warm as it was made: every hole meets its screw."
-    ]
+    joint, change = found.joint, found.now - found.joint.made_at
+    now = show.temperature.fine(found.now)
+    said = [f"At {now} it is as warm as it was made: every hole meets its screw."]
+    if change:
+        far = max(found.screws, key=lambda one: abs(one.place - joint.fixed))
+        than = f"{show.temperature.step(abs(change))} {'colder' if change < 0 else 'warmer'} than it was made at"
+        at = f"the hole {show.station(abs(far.place - joint.fixed))} from the fixed end"
+        said = [f"At {now}, {than}, {at} lies {error_words(far.error, show.small)}."]
     if joint.clearance is None:
         said.append("Without a clearance nothing can be said of which screws enter.")
     elif change:
         perhaps = sum(one.entry is Entry.PERHAPS for one in found.screws)
         rest = f", {perhaps} may" if perhaps else ""
-        said.append(
-            f"{found.enters} of {count} screws enter for certain{rest}, with {show.small(joint.clearance)} to spare."
-        )
+        off = f"a screw may stand {show.small(joint.clearance)} off its hole's middle"
+        said.append(f"{found.enters} of {len(found.screws)} screws enter for certain{rest}; {off}.")
     if change:
         said.append(
             f"Bring the {joint.insert.name} alone to {found.bring_to.words(show.temperature.fine)}, the bed left as it "

@@ -89,6 +89,11 @@ def _flat(ranges: Sequence[tuple[int, int]]) -> list[int]:
     return [end for one in ranges for end in one]
 
 
+def _kind(one: Offer) -> object:
+    """What two strips share that are alike in everything the layout looks at."""
+    return one.strip.source, one.strip.length, one.strip.nodes, one.strip.faults, one.slides, one.must
+
+
 class _Model:
     """Variables of one question."""
 
@@ -113,11 +118,15 @@ class _Model:
             for i, one in enumerate(offers):
                 if one.must:
                     self.cp.add(self.chosen[i] == 1)
-        self._alike()
         self.group: list[Any] = []
         self.same: dict[tuple[int, int], Any] = {}
-        if task.share > 1:
-            self._groups()
+        self.fixed = not self.choice and len({_kind(one) for one in offers}) == 1
+        if self.fixed:
+            self._in_turn()
+        else:
+            self._alike()
+            if task.share > 1:
+                self._groups()
         self.arcs: dict[tuple[int, int], Any] = {}
 
     def _nodes(self, i: int) -> None:
@@ -144,13 +153,20 @@ class _Model:
         """Strips that are alike may be named so that the first are chosen and slides rise."""
         last: dict[object, int] = {}
         for i, one in enumerate(self.offers):
-            key = (one.strip.source, one.strip.length, one.strip.nodes, one.strip.faults, one.slides, one.must)
+            key = _kind(one)
             if key in last:
                 before = last[key]
                 if self.choice:
                     self.cp.add_implication(self.chosen[i], self.chosen[before])
                 self.cp.add(self.slide[before] <= self.slide[i])
             last[key] = i
+
+    def _in_turn(self) -> None:
+        """Strips that are all alike may be grouped as they come; slides rise in a group, and from group to group."""
+        share = self.task.share
+        for i in range(1, self.count):
+            before = i - 1 if i % share else i - share
+            self.cp.add(self.slide[before] <= self.slide[i])
 
     def _groups(self) -> None:
         """Groups of at most ``share`` strips that may lie at one place."""
@@ -175,8 +191,10 @@ class _Model:
     def keep_apart(self, least: int) -> bool:
         """Every two strips of different groups at least so far apart [nm]; False where that is plainly impossible."""
         for i, j in combinations(range(self.count), 2):
+            if self.fixed and i // self.task.share == j // self.task.share:
+                continue
             when = [self.chosen[i], self.chosen[j]] if self.choice else []
-            if self.task.share > 1:
+            if self.same:
                 when = [*when, self.same[i, j].Not()]
             if not self._apart(i, j, least, when):
                 return False
@@ -275,8 +293,9 @@ class _Model:
             return Step(Verdict.UNKNOWN, optimal=False)
         chosen = tuple(i for i in range(self.count) if not self.choice or solver.value(self.chosen[i]))
         place = {i: k for k, i in enumerate(chosen)}
+        share = self.task.share if self.fixed else 1
         groups = tuple(
-            next(g for g, lit in enumerate(self.group[i]) if solver.value(lit)) if self.group else k
+            next(g for g, lit in enumerate(self.group[i]) if solver.value(lit)) if self.group else k // share
             for k, i in enumerate(chosen)
         )
         ring = tuple(range(len(chosen)))

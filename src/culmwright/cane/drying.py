@@ -3,7 +3,8 @@
 ``mass(t) = m + A left(t/T)``: m is the mass it settles at, A what it has to lose at the first weighing, T its time
 constant. Between two shapes of ``left`` lies how cane dries: the plain tail ``exp(-t/T)``, where the air about the
 bundle holds the water back, and the series of diffusion ``6/pi^2 sum of exp(-k^2 t/T)/k^2``, where the cane itself does
-(J. Crank, *The Mathematics of Diffusion*, eq. 6.20). Both count, by their likelihood; bounds hold nine curves in ten.
+(J. Crank, *The Mathematics of Diffusion*, eq. 6.20). Both count, and blends of them, by their likelihood; bounds hold
+nine curves in ten.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
-from math import sqrt
+from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
 from culmwright.cane.weighing import Weighing, resolution
@@ -32,6 +33,8 @@ FEWEST = 3  # weighings below which there is no curve
 INSIDE = (0.05, 0.5, 0.95)
 STILL = 0.001
 """Change of mass [-] below which a bundle has stopped: 0.1 %, as an oven-dry piece has by EN 13183-1 (from memory)."""
+UNREST = 0.0005
+"""How far the changing air of a room moves a bundle about its curve, as a share of its mass [-] (own choice)."""
 SETTLED = 0.005
 """How near its end [-] of the mass a bundle counts as settled where no target was named (own choice)."""
 LEAST_PAUSE, MOST_PAUSE = 7_200.0, 259_200.0
@@ -45,6 +48,10 @@ class Shape(Enum):
 
     TAIL = "first-order tail"
     SERIES = "diffusion series"
+    BETWEEN = "curve between tail and diffusion series"
+
+
+SHAPES = {0.0: Shape.TAIL, 1.0: Shape.SERIES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +122,7 @@ def fit_drying(weighings: Sequence[Weighing], aim: Aim) -> DryingFit:
             remedy="Look at the scale and at the air, and weigh again",
         )
     grain, last = resolution(weighings), float(mass[-1])
-    curves = curves_through(t, mass, grain / sqrt(12))
+    curves = curves_through(t, mass, hypot(grain / sqrt(12), UNREST * last))
     settled = None
     if aim.settled is not None:
         settled = np.random.default_rng(SEED).uniform(aim.settled.low, aim.settled.top, len(curves.m))
@@ -125,7 +132,7 @@ def fit_drying(weighings: Sequence[Weighing], aim: Aim) -> DryingFit:
     constant = float(curves.T[0])
     dry = aim.dry_mass if aim.dry_mass is not None else None if settled is None else curves.m / (1 + settled)
     return DryingFit(
-        shape=Shape.SERIES if curves.series[0] else Shape.TAIL,
+        shape=SHAPES.get(float(curves.blend[0]), Shape.BETWEEN),
         constant=constant,
         scatter=curves.scatter,
         settles=_band(curves.m),

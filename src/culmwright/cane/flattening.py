@@ -1,8 +1,8 @@
 """A node sanded flat: how long the spot, how deep it went.
 
 A strip bent to radius Rb with the node outward and sanded flat keeps a spot of length L; its middle then lies
-``b = Rb - sqrt(Rb^2 - L^2/4)`` below the enamel beside it. A ridge that stood c proud loses b + c. A spot no longer than
-the ridge has taken ridge only: b says nothing. Plane geometry: the spot is a chord.
+``b = Rb - sqrt(Rb^2 - L^2/4)`` below the enamel beside it. A ridge that stood c proud loses b + c. A spot no longer
+than the ridge has taken ridge only: b says nothing. Plane geometry: the spot is a chord.
 """
 
 from __future__ import annotations

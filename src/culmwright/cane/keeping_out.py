@@ -27,11 +27,18 @@ class Offer:
 
 
 def offers(task: Task) -> tuple[Offer, ...]:
-    """The strips that may be chosen at the least cost in all; those that ``must`` be are cheaper than others."""
-    known: dict[tuple[int, tuple[int, ...], tuple[tuple[int, int], ...]], tuple[int, tuple[tuple[int, int], ...]]] = {}
+    """The strips that may be chosen at the least cost in all; those that ``must`` be are cheaper than others.
+
+    Of strips that are alike no more are offered than the section needs.
+    """
+    known: dict[object, tuple[int, tuple[tuple[int, int], ...]]] = {}
+    count: Counter[object] = Counter()
     every = []
     for strip in task.candidates:
-        key = (strip.length, strip.nodes, tuple((one.start, one.end) for one in strip.faults))
+        key = (strip.source, strip.length, strip.nodes, tuple((one.start, one.end) for one in strip.faults))
+        count[key] += 1
+        if count[key] > task.strips:
+            continue
         if key not in known:
             known[key] = _cheapest(task, strip)
         cost, slides = known[key]

@@ -1,4 +1,4 @@
-"""A laid-out section: how far each strip is slid, the ring, the cut list, what had to give, and the classical patterns."""
+"""A laid-out section: the slides, the ring, the cut list, what had to give, and the classical patterns beside it."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from culmwright.measure.record import si
 class Cut:
     """One strip of the cut list: what to take from each end, measured from the strip's own ends.
 
-    ``number`` counts as in ``ring``; strips of one ``group`` may share a place. ``nodes`` are places on the section from
-    its tip end. ``length`` is what is left: the section and its trim.
+    ``number`` counts as in ``ring``; strips of one ``group`` may share a place. ``nodes`` are places on the section
+    from its tip end. ``length`` is what is left: the section and its trim.
     """
 
     number: int
@@ -49,28 +49,28 @@ class GaveWay:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SectionLayout:
     """The node layout of one section.
 
     ``slides`` is what is taken off each strip's butt end; ``ring`` the order round the section, counting in ``slides``.
     ``least_distance`` is between the nodes of two strips that do not share a place, up to ``share`` may;
-    ``least_touching`` between strips that touch; ``least_any`` between any two at all. Each is None where fewer than two
-    such strips have a node on the section. The bounds are what no layout in steps of ``step`` exceeds. ``proved`` says
-    that none is better in any aim; ``room`` is the length of culm drawn on, all its lengths together.
+    ``least_touching`` between strips that touch; ``least_any`` between any two at all. Each is None where fewer than
+    two such strips have a node on the section. The bounds are what no layout in steps of ``step`` exceeds. ``proved``
+    says that none is better in any aim; ``room`` is the length of culm drawn on, all its lengths together.
     """
 
     section: str
     share: int
     slides: tuple[float, ...] = si("m")
-    ring: tuple[int, ...] = ()
+    ring: tuple[int, ...]
     least_distance: float | None = si("m")
     least_touching: float | None = si("m")
     least_any: float | None = si("m")
     distance_bound: float | None = si("m")
     touching_bound: float | None = si("m")
-    proved: bool = False
-    sparing_proved: bool = False
+    proved: bool
+    sparing_proved: bool
     length: float = si("m")
     trim: float = si("m")
     step: float = si("m")

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from culmwright.cane.apart import distance, thresholds
 from culmwright.cane.keeping_out import Offer, offers
@@ -61,6 +61,26 @@ class Laid:
     touching_bound: int | None
     sparing: bool
     seconds: float
+
+    @classmethod
+    def again(cls, task: Task, strips: tuple[Candidate, ...], said: dict[str, Any]) -> Laid:
+        """A layout found before, from its ``slides``, ``groups``, ``ring``, whether it is ``sparing``, and bounds [m]."""
+        slides, groups, ring = (tuple(said[key]) for key in ("slides", "groups", "ring"))
+        spread, touching = (
+            None if said[key] is None else round(said[key] * 1e9) for key in ("spread_bound", "touching_bound")
+        )
+        return cls(
+            strips=strips,
+            slides=slides,
+            groups=groups,
+            ring=ring,
+            spread=spread_of(task, strips, slides, groups),
+            spread_bound=spread,
+            touching=touching_of(task, strips, slides, ring),
+            touching_bound=touching,
+            sparing=said["sparing"],
+            seconds=0.0,
+        )
 
     @property
     def proved(self) -> bool:

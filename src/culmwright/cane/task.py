@@ -135,11 +135,20 @@ class Task:
         if len(fit) < self.strips:
             best = sorted((self.slack(one) for one in self.candidates), reverse=True)[self.strips - 1]
             raise AnswerIsNo(
-                f"there is no slack: with its trim the section needs {-best / 1e6:.1f} mm more than its strips have",
+                f"there is no slack: with its trim the section needs {both(-best / 1e9)} more than its strips have",
                 where=f"section {self.section}",
                 remedy="Cut the culm into longer lengths, or let the strips stand over by less",
             )
         return Task(self.section, self.length, self.trim, self.strips, fit, self.zones, self.share)
+
+
+def both(length: float) -> str:
+    """A length [m] in a sentence that does not know which unit its reader thinks in.
+
+    >>> both(0.1524)
+    '6.00 in (152.4 mm)'
+    """
+    return f"{length / 0.0254:.2f} in ({length * 1000:.1f} mm)"
 
 
 def _refuse(what: str, remedy: str) -> None:

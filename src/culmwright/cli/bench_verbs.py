@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from culmwright.cli.declare import Answer, Parser, Verb
-from culmwright.measure.errors import BadInput
+from culmwright.measure.errors import AnswerIsNo, BadInput
 
 STAGES = ("rough", "finish")
 
@@ -121,7 +121,7 @@ def _log(args: argparse.Namespace) -> Answer:
                 section=args.section,
                 strip=args.strip,
                 words=args.note,
-                ready_at=None if args.ready is None else _moment(args.ready),
+                ready_at=None if args.ready is None else moment(args.ready, "--ready"),
             )
         else:
             begun = find(shop, args.rod)
@@ -129,11 +129,12 @@ def _log(args: argparse.Namespace) -> Answer:
     return Answer(story, lambda: bench_render.story(story, begun))
 
 
-def _moment(text: str) -> datetime:
+def moment(text: str, option: str) -> datetime:
+    """A time typed after ``option``, in the zone of this computer."""
     try:
         return datetime.fromisoformat(text).astimezone()
     except ValueError:
-        raise BadInput(f'"{text}" is not a time', where="--ready", remedy="Write it like 2026-11-25T08:00") from None
+        raise BadInput(f'"{text}" is not a time', where=option, remedy="Write it like 2026-11-25T08:00") from None
 
 
 def _backup_arguments(parser: Parser) -> None:
@@ -150,15 +151,30 @@ def _backup(args: argparse.Namespace) -> Answer:
 
 def _restore_arguments(parser: Parser) -> None:
     parser.add_argument("backup", metavar="BACKUP", help="the backup's file")
+    parser.add_argument("--yes", action="store_true", help="even where the shop holds rows that the backup does not")
     shop_option(parser)
 
 
 def _restore(args: argparse.Namespace) -> Answer:
-    from culmwright.workshop.guarding import restore
+    from culmwright.workshop.guarding import restore, would_lose
 
+    lost = {} if args.yes else would_lose(args.backup, args.shop)
+    if lost:
+        _must_be_meant(sum(lost.values()), ", ".join(f"{count} in {table}" for table, count in lost.items()))
     put = restore(args.backup, args.shop)
     kept = f" What stood there is kept in {put.before}." if put.before else ""
     return Answer(put, lambda: f"The shop in {put.file} is put back with {put.rows} rows.{kept}")
+
+
+def _must_be_meant(count: int, words: str) -> None:
+    """Have it typed on a terminal that newer rows may go; refuse where nobody can be asked."""
+    newer = f"the shop holds {count} row{'s' if count > 1 else ''} that this backup does not ({words})"
+    if not sys.stdin.isatty():
+        raise BadInput(newer, where="--yes", remedy="Add --yes to put the backup back all the same; a copy is kept")
+    print(f"{newer[0].upper()}{newer[1:]}. A copy of it is kept beside it.", file=sys.stderr)
+    print("Type restore to go on, anything else to leave all as it is: ", end="", file=sys.stderr, flush=True)
+    if sys.stdin.readline().strip().lower() != "restore":
+        raise AnswerIsNo("nothing was changed", remedy="The shop stands as it was")
 
 
 def _export_arguments(parser: Parser) -> None:

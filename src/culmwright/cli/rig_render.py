@@ -6,7 +6,7 @@ from culmwright.book.setting_words import settings_words
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
-from culmwright.workshop.setting import AdjusterSetting, Settings
+from culmwright.workshop.setting import AdjusterSetting, Correction, Settings
 
 
 def settings(found: Settings, show: Display) -> str:
@@ -32,7 +32,11 @@ def settings(found: Settings, show: Display) -> str:
 
 
 def _row(one: AdjusterSetting, found: Settings, show: Display) -> list[str]:
-    shown = [] if all(each.shown is None for each in found.adjusters) else ["-" if one.shown is None else show.height.number(one.shown)]
+    shown = (
+        []
+        if all(each.shown is None for each in found.adjusters)
+        else ["-" if one.shown is None else show.height.number(one.shown)]
+    )
     return [
         str(one.number),
         show.station.number(one.place),
@@ -44,6 +48,18 @@ def _row(one: AdjusterSetting, found: Settings, show: Display) -> list[str]:
         found.turned(one.plain_turn),
         one.limit,
     ]
+
+
+def correction(put_right: Correction, found: Settings, show: Display) -> str:
+    """What to turn when strips read over or under."""
+    side = "over" if put_right.over > 0 else "under"
+    read = f"Strips of {found.section} read {show.small(abs(put_right.over))} {side}: "
+    if put_right.turn is not None and put_right.depth is not None:
+        way = "deeper" if put_right.depth > 0 else "shallower"
+        by = show.small(abs(put_right.depth))
+        return f"{read}every screw: {found.move(put_right.turn)}; the groove comes {by} {way}."
+    dial = f", the dial {put_right.dial}" if put_right.dial else ""
+    return f"{read}set the stop to {show.height(put_right.stop or 0.0)}{dial}."
 
 
 def turn(one: Explanation, found: Settings, show: Display) -> str:

@@ -1,4 +1,4 @@
-"""The verbs of rigs and gauges: ``settings`` and ``gauge``."""
+"""The verb of rigs, ``settings``; and those of rigs and gauges together."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import sys
 
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.gauge_verbs import GAUGE_VERB, length
 from culmwright.measure.display import DISPLAYS
 from culmwright.measure.errors import BadInput
 
@@ -22,13 +23,14 @@ def _settings_arguments(parser: Parser) -> None:
     parser.add_argument("--rough", action="store_true", help="for the roughed heights")
     parser.add_argument("--done", action="store_true", help="note in the shop that the screws now stand so")
     parser.add_argument("--adjuster", type=int, metavar="N", help="show the working behind one adjuster's turn")
+    parser.add_argument("--over", metavar="TEXT", help="strips read over by so much (under: -TEXT): say what to turn")
     parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod file's)")
     shop_option(parser)
 
 
 def _settings(args: argparse.Namespace) -> Answer:
     from culmwright.cli import rig_render
-    from culmwright.workshop.setting import turns_of
+    from culmwright.workshop.setting import correction, turns_of
     from culmwright.workshop.setting_kept import set_for
 
     rod, found = set_for(
@@ -38,6 +40,9 @@ def _settings(args: argparse.Namespace) -> Answer:
     for warning in (*rod.warnings, *found.warnings):
         print(f"warning: {warning}", file=sys.stderr)
     code = 0 if found.met else 1
+    if args.over is not None:
+        put_right = correction(found, length("--over", args.over, show.bare))
+        return Answer(put_right, lambda: rig_render.correction(put_right, found, show), exit_code=code)
     if args.adjuster is not None:
         if not 1 <= args.adjuster <= len(found.adjusters):
             raise BadInput(
@@ -50,4 +55,5 @@ def _settings(args: argparse.Namespace) -> Answer:
     return Answer(found, lambda: rig_render.settings(found, show), exit_code=code)
 
 
-RIG_VERBS = (Verb("settings", "how a rig's screws stand for a section", _settings_arguments, _settings),)
+SETTINGS_VERB = Verb("settings", "how a rig's screws stand for a section", _settings_arguments, _settings)
+RIG_VERBS = (SETTINGS_VERB, GAUGE_VERB)

@@ -11,10 +11,13 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import BENCH_VERBS, DATA_VERBS, in_shop, shop_option
 from culmwright.cli.bend_verbs import BEND_VERBS
+from culmwright.cli.culm_verbs import CULM_VERBS
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
+from culmwright.cli.glue_verbs import GLUE_VERBS
 from culmwright.cli.match_verb import MATCH_VERB
 from culmwright.cli.rig_verbs import RIG_VERBS
 from culmwright.cli.serve_verb import SERVE_VERB
+from culmwright.cli.survey_verb import SURVEY_VERB
 from culmwright.cli.water_verbs import FIT_VERB, WATER_VERBS
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
@@ -128,7 +131,7 @@ def _explain(args: argparse.Namespace) -> Answer:
 
 def _new_arguments(parser: Parser) -> None:
     parser.add_argument("file", metavar="FILE", help="where to write it, for example my-rod.toml")
-    parser.add_argument("--of", choices=("rod", "form", "bed"), default="rod", help="what to start (default rod)")
+    parser.add_argument("--of", choices=("rod", "form", "bed", "culm"), default="rod", help="what to start (default rod)")
 
 
 def _new(args: argparse.Namespace) -> Answer:
@@ -137,9 +140,11 @@ def _new(args: argparse.Namespace) -> Answer:
     starter = next(one for one in Starter if one.word == args.of)
     made = new(args.file, starter)
     named = f'"{made}"' if " " in str(made) else str(made)
-    then = (
-        f"book {named} -o my-rod.pdf" if starter is Starter.ROD else f"settings my-rod.toml --rig {named} --section B"
-    )
+    then = {
+        "rod_file": f"book {named} -o my-rod.pdf",
+        "rig_file": f"settings my-rod.toml --rig {named} --section B",
+        "culm_file": f"layout {named} --rod my-rod.toml",
+    }[starter.key]
     words = f"A starter {starter.word} is in {made}. Change its numbers, then: culmwright {then}"
     return Answer({starter.key: str(made)}, lambda: words)
 
@@ -193,6 +198,7 @@ VERBS = (
     Verb("check", "stress along the rod, and its masses", _check_arguments, _check),
     *BEND_VERBS,
     Verb("strips", "strip heights of every section and station", _strips_arguments, _strips),
+    *CULM_VERBS,
     *RIG_VERBS,
     FIT_VERB,
     *WATER_VERBS,
@@ -201,6 +207,8 @@ VERBS = (
     Verb("book", "print the shop book", _book_arguments, _book),
     *BENCH_VERBS,
     MATCH_VERB,
+    *GLUE_VERBS,
+    SURVEY_VERB,
     *DATA_VERBS,
     SERVE_VERB,
 )

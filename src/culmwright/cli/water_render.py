@@ -24,6 +24,8 @@ from culmwright.workshop.drying import BundleDrying, Drying
 from culmwright.workshop.fitting import ThermalFit
 from culmwright.workshop.heating import HeatDone, Heating
 
+HOT = 313.15  # [K] air warmer than this is an oven's
+
 
 def dry(found: Drying, show: Display) -> str:
     """Where cane settles, each bundle, then what theory says where nothing was weighed."""
@@ -46,7 +48,10 @@ def dry(found: Drying, show: Display) -> str:
         )
     if not parts:
         parts.append("Nothing was weighed yet, and no air is given.")
-    return "\n\n".join([*parts, HEAT])
+    every = [found.settled, *(one.settled for one in found.bundles)]
+    if any(one is not None and one.air.temperature > HOT for one in every):
+        parts.append(HEAT)
+    return "\n\n".join(parts)
 
 
 def _bundle(one: BundleDrying, show: Display) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from culmwright.measure.quantities import Kind, parse_quantity
 
 if TYPE_CHECKING:
     from culmwright.workshop.bundles import Bundle, Surroundings
+    from culmwright.workshop.heating import HeatDone
 
 SAID = ("room", "humidity", "oven", "target", "offset")
 KINDS = {"room": Kind.TEMPERATURE, "oven": Kind.TEMPERATURE, "humidity": Kind.HUMIDITY}
@@ -169,7 +169,8 @@ def _heat(args: argparse.Namespace) -> Answer:
     from culmwright.cli import water_render
     from culmwright.workshop.heating import ROOM, Air, Heating, body_of, heat, heated, keep_heat, shop_limit, tallest
 
-    sides, show, done = args.sides, _show(args), ()
+    sides, show = args.sides, _show(args)
+    done: tuple[HeatDone, ...] = ()
     height = None if args.height is None else _above_zero("--height", args.height, show)
     limit = shop_limit(_quantity("--limit", args.limit, Kind.TEMPERATURE))
     room, humidity = (_quantity(f"--{name}", getattr(args, name), _kind(name)) for name in ("room", "humidity"))
@@ -194,10 +195,6 @@ def _heat(args: argparse.Namespace) -> Answer:
     body = body_of(height, sides or 6, bound=args.bound)
     offset = _quantity("--offset", args.offset, Kind.MOISTURE) or 0.0
     plan = heat(args.step, body, air, fan=args.fan, limit=limit, offset=offset) if args.step else None
-    if plan is not None:
-        for step in plan.steps:
-            for caution in step.cautions:
-                print(f"warning: {show.temperature(step.temperature)}: {caution}", file=sys.stderr)
     found = Heating(plan, done)
     return Answer(found, lambda: water_render.heat(found, show))
 

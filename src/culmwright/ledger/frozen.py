@@ -7,6 +7,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, func, insert, select
 
+from culmwright.ledger.faults import Conflict
 from culmwright.ledger.happenings import event_columns
 from culmwright.ledger.records import EventEntry, EventKind, new_id, now
 from culmwright.ledger.register import insert_row
@@ -48,11 +49,14 @@ def freeze(
     rod: int | None = None,
     plan: str | None = None,
     moment: datetime | None = None,
+    note: str | None = None,
+    after: int | None = None,
 ) -> Revision:
     """Freeze a rod to be made: a new rod with its next number, or the next revision of ``rod``.
 
     ``text`` is the rod file, ``digest`` the 64 hexadecimal digits of what it says. Freezing what the newest revision
-    of the rod says already returns that revision. It is frozen now, unless another ``moment`` is given.
+    of the rod says already returns that revision. It is frozen now, unless another ``moment`` is given; ``note`` says
+    why in the log. Raises :class:`Conflict` where the rod was frozen again since the revision numbered ``after``.
     """
     with shop.writing() as connection:
         at = clock_text(moment or now())
@@ -64,10 +68,15 @@ def freeze(
             return newest[-1]
         if not newest and connection.execute(select(ROD.c.number).where(ROD.c.number == rod)).one_or_none() is None:
             raise _no_rod(shop, rod)
+        if after is not None and newest and newest[-1].revision != after:
+            raise Conflict(
+                f"R{rod}.{newest[-1].revision} exists, frozen since R{rod}.{after} from which this was drawn",
+                remedy=f"Look at R{rod}.{newest[-1].revision} first, then draw from there",
+            )
         number = newest[-1].revision + 1 if newest else 1
         columns = {"rod": rod, "revision": number, "digest": digest, "text": text, "plan": plan}
         frozen = insert_row(connection, ROD_REVISION, columns, at=at)
-        entry = EventEntry(new_id(), EventKind.REVISION_FROZEN, clock_of(at), frozen)
+        entry = EventEntry(new_id(), EventKind.REVISION_FROZEN, clock_of(at), frozen, note=note or None)
         add(connection, EVENT, event_columns(entry))
         return _revisions(connection, rod)[-1]
 

@@ -39,6 +39,13 @@ def reading(shop: Shop, seq: int) -> Reading:
     return reading_of(row)
 
 
+def reading_with(shop: Shop, id: str) -> Reading | None:
+    """The reading, skip or withdrawal that was sent with this ``id``, or None."""
+    with shop.reading() as connection:
+        row = connection.execute(select(READING).where(READING.c.id == id)).mappings().one_or_none()
+    return None if row is None else reading_of(row)
+
+
 def current(
     shop: Shop, rod_revision: int, *, section: str | None = None, stage: str | None = None
 ) -> tuple[Reading, ...]:

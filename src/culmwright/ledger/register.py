@@ -97,6 +97,13 @@ def person_named(shop: Shop, name: str) -> Person:
         return Person(found or insert_row(connection, PERSON, {"name": tidy}), tidy)
 
 
+def people(shop: Shop) -> tuple[Person, ...]:
+    """The hands of the shop, by name."""
+    with shop.reading() as connection:
+        rows = connection.execute(select(PERSON.c.id, PERSON.c.name).order_by(PERSON.c.name)).all()
+    return tuple(Person(number, name) for number, name in rows)
+
+
 def add_culm(
     shop: Shop,
     label: str,

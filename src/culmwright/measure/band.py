@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """Bounds of a value, ``low`` and ``high`` [SI of the field that holds it]; ``high`` None where it has none."""
+    """Bounds of a value, ``low`` and ``high`` [any] in its field's unit; ``high`` None where it has none."""
 
     low: float
     high: float | None
@@ -28,7 +28,7 @@ class Band:
         return self.low <= value <= self.top
 
     def words(self, show: Callable[[float], str]) -> str:
-        """Both bounds as ``show`` writes a value: one text where they look the same.
+        """Both bounds as ``show`` writes a value [SI]: one text where they look the same.
 
         >>> Band(1.0, 2.0).words("{:.0f} mm".format), Band(1.0, None).words("{:.0f} mm".format)
         ('1 mm to 2 mm', '1 mm or more')

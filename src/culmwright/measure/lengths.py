@@ -8,6 +8,7 @@ A typed length is held as a whole number of nanometres, or as a ratio where the 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
@@ -44,6 +45,11 @@ _FEET = re.compile(
     rf"(?P<sign>[-+]?) ?(?P<feet>[0-9]+) *(?:ft\.?|foot|feet|') *(?:-|, )? *(?!,)"
     rf"(?P<number>{NUMERAL}) *(?:in\.?|ins|inch|inches|\"|'')?"
 )
+
+GRAMMAR = {"single": _SINGLE.pattern, "feet": _FEET.pattern}
+"""The patterns, for a reader on a page that has to know the same lengths."""
+SPELT: Mapping[str, str] = _SPELT
+"""Every spelling of a unit, and the unit."""
 
 
 @dataclass(frozen=True, slots=True)

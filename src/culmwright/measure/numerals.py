@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from fractions import Fraction
 
 LONGEST = 64  # characters; longer text is not a measurement
@@ -55,6 +56,11 @@ NUMERAL = (
 _MIXED = re.compile(r"([0-9]+)(?: +|[-+])([0-9]+) ?/ ?([0-9]+)")
 _MIXED_VULGAR = re.compile(rf"([0-9]+)[ +-]*({_v})")
 _RATIO = re.compile(r"([0-9]+) ?/ ?([0-9]+)")
+
+GRAMMAR = {"mixed": _MIXED.pattern, "mixed_vulgar": _MIXED_VULGAR.pattern, "ratio": _RATIO.pattern}
+"""The patterns, for a reader on a page that has to know the same numerals."""
+VULGAR: Mapping[str, Fraction] = _VULGAR
+PLAIN: Mapping[str, str] = {chr(point): mark for point, mark in _PLAIN.items()}
 
 
 def plain(text: str) -> str:

@@ -24,11 +24,16 @@ def compiled_sum(function: Kernel) -> Kernel:
     return _kept(function, {"contract", "reassoc"})
 
 
-def _kept(function: Kernel, freedom: set[str]) -> Kernel:
+def compiled_apart(function: Kernel) -> Kernel:
+    """``function`` compiled to run beside others in threads; no value in it is infinite or not a number."""
+    return _kept(function, {"contract", "nnan", "nsz", "arcp"}, nogil=True)
+
+
+def _kept(function: Kernel, freedom: set[str], *, nogil: bool = False) -> Kernel:
     try:
-        made: Any = njit(cache=True, error_model="numpy", fastmath=freedom)(function)
+        made: Any = njit(cache=True, error_model="numpy", fastmath=freedom, nogil=nogil)(function)
     except RuntimeError:  # numba finds no folder to keep it in: it is made anew in every run
-        made = njit(error_model="numpy", fastmath=freedom)(function)
+        made = njit(error_model="numpy", fastmath=freedom, nogil=nogil)(function)
     return cast("Kernel", made)
 
 

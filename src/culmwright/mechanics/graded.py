@@ -1,8 +1,8 @@
 """A section whose cane is stiffest under the enamel: what a lost crown or a deep node costs.
 
-``E(d) = E_o (1 - c d/T)`` at depth d below the enamel of a strip, T the culm's wall, ``c = 1 - 1/ratio``; beyond the wall
-it stays what it is inside. Each strip of the section is a triangle from the centre to its flat, so with u the distance
-from the centre square to the flat, a the apothem and t = pi/n the bending stiffness about any axis is
+``E(d) = E_o (1 - c d/T)`` at depth d below the enamel of a strip, T the culm's wall, ``c = 1 - 1/ratio``; beyond the
+wall it stays what it is inside. Each strip of the section is a triangle from the centre to its flat, so with u the
+distance from the centre square to the flat, a the apothem and t = pi/n the bending stiffness about any axis is
 
     EI = n tan t (3 + tan^2 t)/3  integral of E(a - u) u^3 du  from 0 to a,
 
@@ -22,7 +22,7 @@ from culmwright.measure.record import si
 
 @dataclass(frozen=True, slots=True)
 class Graded:
-    """A regular section of ``sides`` with ``apothem`` [m] out of a culm's ``wall`` [m], outer over inner ``ratio`` [-]."""
+    """A regular section of ``sides``, ``apothem`` [m], out of a culm's ``wall`` [m]; outer over inner ``ratio`` [-]."""
 
     sides: int
     apothem: float
@@ -59,8 +59,8 @@ class Graded:
     def without_one(self, lost: float) -> float:
         """Bending stiffness that is left [-] in the plane through a flat that is ``lost`` [m] lower than the others.
 
-        The worst plane. The layer between ``a - lost`` and a goes from one strip; the axis that does not stretch moves to
-        what is left: ``EI - (ES)^2/EA`` about the centre less the layer.
+        The worst plane. The layer between ``a - lost`` and a goes from one strip; the axis that does not stretch moves
+        to what is left: ``EI - (ES)^2/EA`` about the centre less the layer.
         """
         self._must_hold(lost)
         t = tan(half_angle(self.sides))

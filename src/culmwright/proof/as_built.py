@@ -19,7 +19,7 @@ from culmwright.design.rod import Rod, Stated
 from culmwright.design.taper import Taper
 from culmwright.measure.lengths import Length
 from culmwright.mechanics.beam import Array, Beam
-from culmwright.mechanics.rod_beam import free_length, rod_beam
+from culmwright.mechanics.rod_beam import free_length
 from culmwright.proof.built import Built
 from culmwright.proof.section import stiffness
 

@@ -1,8 +1,8 @@
 """The faces of a rod as built and their doubt: strips give them, flats measured after scraping correct them.
 
-Strips give each face with a covariance ``C``: what every reading has of its own, and what is alike for all. A caliper over
-the scraped section reads ``y = H a + e`` with covariance ``R`` of its own. The two are put together by least squares
-(Gauss and Markov; the update of R. E. Kalman, *J. Basic Eng.* 82 (1960) 35): ``K = C H' (H C H' + R)^-1``,
+Strips give each face with a covariance ``C``: what every reading has of its own, and what is alike for all. A caliper
+over the scraped section reads ``y = H a + e`` with covariance ``R`` of its own. The two are put together by least
+squares (Gauss and Markov; the update of R. E. Kalman, *J. Basic Eng.* 82 (1960) 35): ``K = C H' (H C H' + R)^-1``,
 ``a + K (y - H a)``, ``(1 - K H) C``. Nothing is taken off or added by hand.
 """
 
@@ -33,10 +33,10 @@ FAR = 3.29
 class Built:
     """A rod as built with one of its tips: every station of every section is a node, tip to butt.
 
-    ``x`` [m] from the tip; ``owner`` which of ``sections`` a node is of; ``measured`` if that section was read. ``faces``
-    [m] by node and place in the ring, centre to face of the bare section, and their ``covariance`` [m^2] in the same
-    order; ``drawn`` faces [m] by node. ``uneven`` [m] by node: what a strip's own waviness between stations adds to the
-    doubt of figures that add up over a length. Sections that were not read stand as drawn, without doubt.
+    ``x`` [m] from the tip; ``owner`` which of ``sections`` a node is of; ``measured`` if that section was read.
+    ``faces`` [m] by node and place in the ring, centre to face of the bare section, and their ``covariance`` [m^2] in
+    the same order; ``drawn`` faces [m] by node. ``uneven`` [m] by node: what a strip's own waviness between stations
+    adds to the doubt of figures that add up over a length. Sections not read stand as drawn, without doubt.
     """
 
     rod: Rod
@@ -99,7 +99,7 @@ def built_of(rod: Rod, parts: Mapping[str, StripsRead], doubt: Doubt, tip: int =
     sections = rod.assembled(tip)
     if not any(section.name in parts for section in sections):
         raise AnswerIsNo(
-            f"no strip of {' or '.join(section.name for section in sections)} was read at its last pass: there is no rod "
+            f"no strip of {' or '.join(section.name for section in sections)} was read when finished: there is no rod "
             "as built yet",
             remedy="Read the finished strips: culmwright read ROD --stage finish",
         )
@@ -128,13 +128,13 @@ def built_of(rod: Rod, parts: Mapping[str, StripsRead], doubt: Doubt, tip: int =
     common = tuple(one * flat for one in steps if one)
     places = np.array(faces)
     sigma = np.array(own).ravel()
-    C = np.diag(sigma**2) + sum((np.outer(one, one) for one in common), np.zeros((len(sigma), len(sigma))))
+    C: Array = np.diag(sigma**2) + sum((np.outer(one, one) for one in common), np.zeros((len(sigma), len(sigma))))
     H, y = _seen(rod.sides, sections, parts, len(x))
     notes = _notes(sections, parts)
-    gain = np.zeros((len(sigma), 0))
+    gain: Array = np.zeros((len(sigma), 0))
     if len(y):
         S = H @ C @ H.T + doubt.flat**2 * np.eye(len(y)) + doubt.caliper**2
-        gain = np.linalg.solve(S, H @ C).T
+        gain = np.asarray(np.linalg.solve(S, H @ C).T, dtype=np.float64)
         off = y - H @ places.ravel()
         notes = (*notes, *_contradiction(off, S, rod.display))
         places = places + (gain @ off).reshape(places.shape)
@@ -162,8 +162,8 @@ def built_of(rod: Rod, parts: Mapping[str, StripsRead], doubt: Doubt, tip: int =
 def waviness(read: StripsRead, doubt: Doubt) -> float:
     """How a section's strips depart from the straight line between stations [m], beyond what reading them scatters.
 
-    From second differences ``d_(j-1) - 2 d_j + d_(j+1)`` of the departures from target, whose variance is 6 times that of
-    one place; stations at unlike distances are taken as alike. 0 where the readings show no more than their own scatter.
+    From second differences ``d_(j-1) - 2 d_j + d_(j+1)`` of the departures from target, whose variance is 6 times that
+    of one place; stations at unlike distances are taken as alike. 0 where readings show no more than their own scatter.
     """
     if doubt.uneven is not None:
         return doubt.uneven
@@ -175,9 +175,7 @@ def waviness(read: StripsRead, doubt: Doubt) -> float:
     return sqrt(max(float(np.mean(bends[whole] ** 2)) / 6 - doubt.reading**2, 0.0))
 
 
-def _seen(
-    n: int, sections: tuple[Section, ...], parts: Mapping[str, StripsRead], nodes: int
-) -> tuple[Array, Array]:
+def _seen(n: int, sections: tuple[Section, ...], parts: Mapping[str, StripsRead], nodes: int) -> tuple[Array, Array]:
     """Which faces each caliper reading adds up, a row each, and what it read [m]."""
     rows, read, before = [], [], 0
     for section in sections:
@@ -207,7 +205,7 @@ def over(n: int, face: int) -> Array:
 
 
 def _contradiction(off: Array, S: Array, show: Display) -> tuple[str, ...]:
-    """A sentence where flats and strips do not go together within their doubt: too far in the mean, or too scattered."""
+    """A sentence where flats and strips do not go together within their doubt."""
     count = len(off)
     square = float(off @ np.linalg.solve(S, off))
     normal = ((square / count) ** (1 / 3) - (1 - 2 / (9 * count))) / sqrt(2 / (9 * count))  # Wilson and Hilferty
@@ -215,8 +213,8 @@ def _contradiction(off: Array, S: Array, show: Display) -> tuple[str, ...]:
         return ()
     side = "over" if off.mean() > 0 else "under"
     return (
-        f"the flats measured lie {side} what the strips gave by {show.small(abs(float(off.mean())))} in the mean, more than "
-        "both leave in doubt: finishing took another amount than the file says, or a gauge is out",
+        f"the flats measured lie {side} what the strips gave by {show.small(abs(float(off.mean())))} in the mean, more "
+        "than both leave in doubt: finishing took another amount than the file says, or a gauge is out",
     )
 
 
@@ -228,7 +226,7 @@ def _notes(sections: tuple[Section, ...], parts: Mapping[str, StripsRead]) -> tu
             notes.append(f"{section.name} is taken as drawn: its finished strips are not read")
         elif part.filled.any():
             notes.append(
-                f"{int(part.filled.sum())} of {part.filled.size} places of {section.name} were not read: the strip is taken "
-                "to go straight between its neighbours there, in more doubt"
+                f"{int(part.filled.sum())} of {part.filled.size} places of {section.name} were not read: the strip is "
+                "taken to go straight between its neighbours there, in more doubt"
             )
     return tuple(notes)

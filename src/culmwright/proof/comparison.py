@@ -9,7 +9,6 @@ import numpy as np
 
 from culmwright.design.rod import Rod, Stated
 from culmwright.measure.record import si
-from culmwright.mechanics.beam import Array
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import free_length, rod_beam
 from culmwright.proof.as_built import hats, in_plane, rod_as_built
@@ -27,9 +26,9 @@ ASTRAY = 0.25
 
 
 class Verdict(Enum):
-    """How built stands to drawn once the spread is counted."""
+    """How built stands to drawn once the spread is counted: told apart, and to which side, or not."""
 
-    AS_DRAWN = "as drawn"
+    SAME = "no difference told"
     MORE = "more"
     LESS = "less"
 
@@ -48,7 +47,7 @@ class Compared:
     spread: float = si("")
     low: float = si("")
     high: float = si("")
-    verdict: Verdict = Verdict.AS_DRAWN
+    verdict: Verdict = Verdict.SAME
 
     @property
     def off(self) -> float:
@@ -58,9 +57,9 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Spine:
-    """By how much a section, or a rod, is stiffer in one plane than square to it: ``size`` of its mean stiffness [-], with
-    its standard uncertainty ``spread``; ``direction`` [rad] of the stiffest plane, from the middle of the first strip's
-    face towards the second. ``told`` where it is more than the readings leave in doubt.
+    """By how much a section, or a rod, is stiffer in one plane than square to it: ``size`` of its mean stiffness [-],
+    with its standard uncertainty ``spread``; ``direction`` [rad] of the stiffest plane, from the middle of the first
+    strip's face towards the second. ``told`` where it is more than the readings leave in doubt.
     """
 
     size: float = si("-")
@@ -79,13 +78,13 @@ class StationProof:
 
     section: str
     station: float = si("m")
-    across: Compared
+    across: Compared = si("")
     directions: tuple[float, ...] = si("m")
     direction_spread: float = si("m")
-    stiffness: Compared
-    stress: Compared
+    stiffness: Compared = si("")
+    stress: Compared = si("")
     stress_share: float | None = si("-")
-    spine: Spine
+    spine: Spine = si("")
     measured: bool = True
     ahead: bool = True
 
@@ -95,27 +94,28 @@ class Proof:
     """A rod as built beside its drawing, with one of its tips.
 
     ``whole`` figures of the rod under a hanging ``load`` [N]; ``spine`` of the rod, ``rates`` [Hz] of its stiffest and
-    softest plane and their ``split`` with its spread. ``draws`` rods stand behind the spreads, and the linear answer of drop and
-    rate is ``astray`` by that share of them [-]. ``notes`` say what was taken for granted. ``rod`` is the rod as built, ready for every verb of the mechanics.
+    softest plane and their ``split`` with its spread. ``draws`` rods stand behind the spreads, and the linear answer of
+    drop and rate is ``astray`` by that share of them [-]. ``notes`` say what was taken for granted. ``rod`` is the rod
+    as built, ready for every verb of the mechanics.
     """
 
     name: str
     tip: int
+    rod: Rod = field(metadata={"hidden": True})
+    built: Built = field(metadata={"hidden": True})
     load: float = si("N")
-    stations: tuple[StationProof, ...]
-    whole: tuple[Compared, ...]
-    spine: Spine
+    stations: tuple[StationProof, ...] = si("")
+    whole: tuple[Compared, ...] = si("")
+    spine: Spine = si("")
     rates: tuple[float, float] = si("Hz")
     split: float = si("Hz")
     split_spread: float = si("Hz")
     modulus: float = si("Pa")
-    modulus_source: str
-    draws: int
+    modulus_source: str = si("")
+    draws: int = si("")
     astray: float = si("-")
-    notes: tuple[str, ...]
-    sections: tuple[str, ...]
-    rod: Rod = field(metadata={"hidden": True})
-    built: Built = field(metadata={"hidden": True})
+    notes: tuple[str, ...] = si("")
+    sections: tuple[str, ...] = si("")
 
     def figure(self, name: str) -> Compared:
         """The figure of the whole rod of that ``name`` [SI]."""
@@ -137,8 +137,8 @@ def compare(
 ) -> Proof:
     """The proof of ``built`` under a hanging ``load`` [N]; ``modulus`` [Pa] of its cane where it was measured.
 
-    ``draws`` rods are drawn for the spreads, none for first order alone; ``progress`` hears the share done [-]. Without a
-    measured modulus built and drawn are taken to be of the same cane, and its doubt, alike for both, is left out.
+    ``draws`` rods are drawn for the spreads, none for first order alone; ``progress`` hears the share done [-]. Without
+    a measured modulus built and drawn are taken to be of the same cane, and its doubt, alike for both, is left out.
     """
     rod = built.rod
     yard = yard or yardstick(built, load, modulus)
@@ -171,7 +171,7 @@ def compare(
 
 def _compared(name: str, unit: str, drawn: float, spread: Spread, at: tuple[int, ...] | int) -> Compared:
     value, low, high, u = (float(one[at]) for one in (spread.value, spread.low, spread.high, spread.drawn))
-    verdict = Verdict.AS_DRAWN
+    verdict = Verdict.SAME
     if u > 0 and not low <= drawn <= high:
         verdict = Verdict.MORE if value > drawn else Verdict.LESS
     return Compared(name, unit, drawn, value, u, low, high, verdict)
@@ -226,16 +226,11 @@ def _astray(built: Built, yard: Yardstick, found: Spreads, modulus: Stated | Non
     """How far the linear answer of drop and rate is from drawn rods solved outright, of their spread [-], at most."""
     faces = built.draw(np.random.default_rng(seed + 1), CHECKED)
     line = yard.answer.line
-    outright = np.array(
-        [figures(rod_beam(rod_as_built(_with(built, one), modulus), built.tip), yard.answer.load, line) for one in faces]
-    )
+    beams = [rod_beam(rod_as_built(replace(built, faces=one), modulus), built.tip) for one in faces]
+    outright = np.array([figures(one, yard.answer.load, line) for one in beams])
     linear = yard.whole(faces)[:, 2:4]
     outright = np.stack([outright[:, 0], outright[:, 2] ** -0.5], axis=1)
     return float(np.max(np.sqrt(np.mean((linear - outright) ** 2, axis=0)) / found.whole.drawn[2:4]))
-
-
-def _with(built: Built, faces: Array) -> Built:
-    return replace(built, faces=faces)
 
 
 def _notes(rod: Rod, modulus: Stated | None, astray: float) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from culmwright.mechanics.beam import Array
 
 @dataclass(frozen=True, slots=True)
 class FlatRead:
-    """A caliper over the bare, scraped section: at which of its stations, over which ``face``, counted from 1, ``across`` [m].
+    """A caliper over the bare, scraped section: ``across`` [m] at which of its stations, over which ``face`` from 1 on.
 
     Even sides: over faces ``face`` and the opposite one; odd: from ``face`` to the opposite corner.
     """
@@ -49,11 +49,11 @@ def strips_read(
     ring: Sequence[int] | None = None,
     flats: Mapping[tuple[Length, int], float] | None = None,
 ) -> StripsRead:
-    """What is known of ``section``: ``heights`` [m] by station and strip, the strips' order in the ``ring``, and ``flats``
-    [m] by station and face.
+    """What is known of ``section``: ``heights`` [m] by station and strip, the strips' order in the ``ring``, and
+    ``flats`` [m] by station and face.
 
-    Without a ring order strips 1 to n stand as they were cut. Raises :class:`AnswerIsNo` for a strip of the ring that was
-    read at fewer than half of its stations, :class:`BadInput` for a ring that is none.
+    Without a ring order strips 1 to n stand as they were cut. Raises :class:`AnswerIsNo` for a strip of the ring that
+    was read at fewer than half of its stations, :class:`BadInput` for a ring that is none.
     """
     order = tuple(ring) if ring is not None else tuple(range(1, rod.sides + 1))
     if len(order) != rod.sides or len(set(order)) != rod.sides:
@@ -73,8 +73,8 @@ def strips_read(
         known = ~filled[:, i]
         if 2 * known.sum() < len(stations):
             raise AnswerIsNo(
-                f"strip S{strip} of {section.name} was read at {known.sum()} of {len(stations)} stations after its last "
-                "pass, which is too few to say what it came to",
+                f"strip S{strip} of {section.name} was read at {known.sum()} of {len(stations)} stations after its "
+                "last pass, which is too few to say what it came to",
                 remedy=f"Read it: culmwright read ROD --stage finish --section {section.name} --strip {strip}",
             )
         x = np.array([station.m for station in stations])

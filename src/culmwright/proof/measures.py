@@ -38,11 +38,12 @@ class Yardstick:
     """What faces are measured against: the drawn rod at the same nodes, and how the rod answers to each.
 
     ``walls`` [m] of a hollow, inf where solid; ``moment`` [N m] with its load factor, and ``levers`` [N m/m^2] how it
-    changes with the area at other nodes; ``halves`` the nodes' shares in the bend of the tip half and the butt half, each
-    summing to 1 [-]; ``weights`` in that of the whole; ``slope`` drop for a greater line weight [m/N]; ``modulus`` of the
-    cane to the drawn one's [-]; ``answer`` of the whole rod and ``even`` [m] the faces it was worked out at;
-    ``drawn_answer`` [m, m, s^2] and ``drawn_stress`` [Pa] of the drawn rod; ``worst`` the node of the greatest stress ahead
-    of the grip; ``cane_share`` of a node's mass per length [-] and ``cane_mass`` for the square of its face [kg/m^2].
+    changes with the area at other nodes; ``halves`` the nodes' shares in the bend of the tip half and the butt half,
+    each summing to 1 [-]; ``weights`` in that of the whole; ``slope`` drop for a greater line weight [m/N]; ``modulus``
+    of the cane to the drawn one's [-]; ``answer`` of the whole rod and ``even`` [m] the faces it was worked out at;
+    ``drawn_answer`` [m, m, s^2] and ``drawn_stress`` [Pa] of the drawn rod; ``worst`` the node of the greatest stress
+    ahead of the grip; ``cane_share`` of a node's mass per length [-] and ``cane_mass`` for the square of its face
+    [kg/m^2].
     """
 
     rod: Rod
@@ -85,7 +86,7 @@ class Yardstick:
         return AtNodes(directions.mean(-1), directions, EI, self.stress(even), u, w)
 
     def whole(self, faces: Array, modulus: Array | float = 1.0) -> Array:
-        """Figures of whole rods, in the order of :data:`WHOLE`; ``modulus`` to the one they were worked out with [-]."""
+        """Figures of whole rods [SI], in the order of :data:`WHOLE`; ``modulus`` to the one taken at first [-]."""
         found = stiffness(faces)
         even = (found.mean / second_moment(self.rod.sides, 1.0)) ** 0.25
         E = np.asarray(modulus)[..., None]

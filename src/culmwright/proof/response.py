@@ -10,6 +10,7 @@ two are apart.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+
 import numpy as np
 
 from culmwright.mechanics.beam import Array, Beam
@@ -38,7 +39,7 @@ class Response:
 
 
 def figures(beam: Beam, load: float, line: float) -> Array:
-    """Drop of the level rod under ``load`` and under ``line`` [N], own weight counted [m]; 1 over the rate squared [s^2]."""
+    """Drop under ``load`` and under ``line`` [N], level, own weight counted [m]; one over the rate squared [s^2]."""
     return np.array(
         [
             bend_beam(beam, Load(load)).tip_drop,

@@ -86,7 +86,7 @@ class Stiffness(NamedTuple):
 
 
 def stiffness(faces: Array, modulus: Array | float = 1.0) -> Stiffness:
-    """Sections whose filler counts as cane, ``faces`` [m] along the last axis, of one ``modulus`` [Pa] or one a strip."""
+    """Sections whose filler counts as cane: ``faces`` [m] along the last axis, one ``modulus`` [Pa] or one a strip."""
     t = half_angle(faces.shape[-1])
     return _summed(np.asarray(modulus) * np.stack(_triangle(0.0 * faces, faces, faces * tan(t))), faces, tan(t))
 

@@ -46,7 +46,8 @@ class Spread:
 @dataclass(frozen=True, slots=True, eq=False)
 class Spreads:
     """Spread of everything: ``nodes`` each node's figures [SI] (in the order of :class:`AtNodes`, directions in the
-    middle), ``whole`` those of the whole rod [SI]; ``spine`` covariance [-] of the whole's u and v, ``node_spine`` by node.
+    middle), ``whole`` those of the whole rod [SI]; ``spine`` covariance [-] of the whole's u and v, ``node_spine`` that
+    by node.
     """
 
     nodes: Spread
@@ -69,7 +70,7 @@ def spreads(
     ``modulus_share`` [-] is the standard uncertainty of the modulus over itself, where built and drawn differ in it.
     ``progress`` hears the share done [-].
     """
-    nodes, strips = built.faces.shape
+    strips = built.faces.shape[-1]
     uneven = np.repeat(built.uneven, strips)
     at = _stacked(yard.at_nodes(built.faces))
     whole = yard.whole(built.faces)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from culmwright.design.polygon import area
 from culmwright.design.rod import Rod, Stated
 from culmwright.measure.quantities import STANDARD_GRAVITY
 from culmwright.mechanics.beam import Array, Beam
+from culmwright.mechanics.loads import Load as Carried
 from culmwright.mechanics.loads import line_loads, own_loads
 from culmwright.mechanics.rod_beam import free_length, rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
@@ -64,9 +66,15 @@ def yardstick(built: Built, load: float, modulus: Stated | None = None, answer: 
         modulus=as_built.cane.modulus.value / rod.cane.modulus.value,
         worst=0,
         cane_share=_cane_share(built, even),
-        cane_mass=per_square * shares.sum(0),
+        cane_mass=per_square * shares.sum(0) * _exactly(loads, per_square * even**2 @ shares.sum(0)),
     )
     return replace(base, worst=int(np.argmax(np.where(ahead, base.stress(even), 0.0))))
+
+
+def _exactly(loads: tuple[Carried, ...], lumped: float) -> float:
+    """The cane's mass by the stress check's own integral over that summed at the nodes [-]."""
+    cane = next(one for one in loads if one.name == "cane")
+    return cane.mass_outboard(1e3) / lumped
 
 
 def _stress(built: Built, rod: Rod) -> Array:
@@ -94,7 +102,7 @@ def _fine(built: Built) -> tuple[Array, Array]:
     places, shares = [], []
     for number in range(len(built.sections)):
         own = built.x[built.owner == number]
-        cuts = np.unique(np.concatenate([np.linspace(a, b, CUTS + 1) for a, b in zip(own, own[1:], strict=False)]))
+        cuts = np.unique(np.concatenate([np.linspace(a, b, CUTS + 1) for a, b in pairwise(own)]))
         middles = (cuts[1:] + cuts[:-1]) / 2
         places.append(middles)
         shares.append(hats_at(built, middles, number) * np.diff(cuts)[:, None])
@@ -111,6 +119,6 @@ def _halves(built: Built, weights: Array) -> tuple[Array, Array]:
 def _cane_share(built: Built, even: Array) -> Array:
     """The cane's share of a mass per length of cane and varnish [-]."""
     rod, n = built.rod, built.rod.sides
-    cane = rod.cane.density.value * area(n, even)
-    varnish = rod.varnish_density.value * (area(n, even + rod.varnish.m) - area(n, even))
+    cane = rod.cane.density.value * area(n, 1.0) * even**2
+    varnish = rod.varnish_density.value * area(n, 1.0) * ((even + rod.varnish.m) ** 2 - even**2)
     return np.asarray(cane / (cane + varnish))

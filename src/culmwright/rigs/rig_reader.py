@@ -13,6 +13,7 @@ from culmwright.measure.quantities import Kind
 from culmwright.measure.toml_table import Table
 from culmwright.rigs.curve import Curve
 from culmwright.rigs.depth_gauge import BallPoint, ConePoint, Point
+from culmwright.rigs.expansion import material
 from culmwright.rigs.rig import (
     Adjusters,
     Dial,
@@ -34,7 +35,6 @@ FINEST, COARSEST = Length.parse("0.05 mm"), Length.parse("10 mm")
 """Travel a turn [m] outside which a screw is no adjuster's."""
 MOST_SCREWS = 60
 MOST_TURNS = 200
-MATERIALS = ("steel", "aluminium", "brass", "hdpe")
 WALLS = {4: (45, 90), 5: (54, 72), 6: (60, 60)}
 """Walls by sides [deg]: the enamel's and the flank's, from the horizontal; plane geometry."""
 
@@ -234,7 +234,7 @@ class RigReader:
         table = self.root.table("insert")
         if table is None:
             return None
-        material, bed = table.choice("material", MATERIALS), table.choice("bed", MATERIALS)
+        material, bed = (_material(table, key) for key in ("material", "bed"))
         fitted = table.quantity("fitted", Kind.TEMPERATURE) if table.has("fitted") else None
         insert = Insert(material, bed, table.length("fixed", "0 in").m, fitted)
         table.close()
@@ -266,6 +266,13 @@ def _above_zero(table: Table, key: str) -> float:
     if value.nanometres <= 0:
         table.refuse(key, f"{value} is not a length above zero", "Give it as measured, above zero")
     return value.m
+
+
+def _material(table: Table, key: str) -> str:
+    """A material by name or by its expansion, as given."""
+    text = table.text(key)
+    material(text, f"{table.place} {key}")
+    return text
 
 
 def _turns(table: Table, count: int) -> tuple[float, ...]:

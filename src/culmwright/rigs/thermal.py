@@ -74,8 +74,9 @@ class ScrewFit:
 class ThermalFit:
     """The insert on its bed at a temperature ``now``.
 
-    ``enters`` counts the screws that do for certain. ``bring_to`` is where the insert alone fits without force, the bed left as it is; ``room`` the temperatures between
-    which every screw enters for certain with both alike, None without a clearance or where both grow alike.
+    ``enters`` counts the screws that do for certain. ``bring_to`` is where the insert alone fits without force, the bed
+    left as it is; ``room`` the temperatures between which every screw enters for certain with both alike, None without
+    a clearance or where both grow alike.
     """
 
     joint: Joint

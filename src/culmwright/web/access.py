@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hmac
+import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
@@ -12,6 +13,7 @@ from fastapi import Request
 
 from culmwright.measure.errors import CulmwrightError
 
+LOG = logging.getLogger("culmwright.door")
 TOKEN_HEADER = "x-culmwright-token"
 TOKEN_FIELD = "token"
 SAFE = ("GET", "HEAD")
@@ -52,8 +54,14 @@ RULES: dict[str, Mapping[str, Role]] = {
     "/look/{name}.css": {"GET": NONE},
     "/look/{name}.otf": {"GET": NONE},
     "/look/js/{name}.js": {"GET": NONE},
+    "/new": {"GET": KEEP, "POST": KEEP},
+    "/api/try": {"POST": LOOK},
     "/{code}": {"GET": LOOK},
-    "/{code}/taper": {"GET": LOOK},
+    "/{code}/taper": {"GET": LOOK, "POST": KEEP},
+    "/{code}/beside/{other}": {"GET": LOOK},
+    "/{code}/at/{station}": {"GET": LOOK},
+    "/{code}/rod.toml": {"GET": LOOK},
+    "/{code}/rod.json": {"GET": LOOK},
     "/{code}/strips": {"GET": LOOK},
     "/{code}/bench": {"GET": LOOK},
     "/{code}/log": {"GET": LOOK},
@@ -74,17 +82,31 @@ async def admitted(request: Request) -> Visitor:
     visitor = door.visitor(request)
     request.state.visitor = visitor
     if visitor.role < least:
+        LOG.warning("%s, %s: no right to %s %s", _peer(request), visitor.device, request.method, route)
         if visitor.role is Role.NONE:
             raise Refused("this device is not known here", remedy="Pair it: ask for a code at the shop's computer")
         raise Refused("this device may not do that", remedy="Use one with more rights, or ask the keeper of the shop")
-    if request.method not in SAFE and not hmac.compare_digest(await _token(request), visitor.token):
+    if request.method not in SAFE and not _same(await _token(request), visitor.token):
+        LOG.warning("%s, %s: no token with %s %s", _peer(request), visitor.device, request.method, route)
         raise Refused("this page is from before, or from elsewhere", remedy="Load it again, then try once more")
     return visitor
 
 
+def _same(given: str, wanted: str) -> bool:
+    return hmac.compare_digest(given.encode("utf-8", "replace"), wanted.encode())
+
+
+def _peer(request: Request) -> str:
+    """Who is really at the other end, whatever a header claims."""
+    return request.client.host if request.client else "somebody"
+
+
 async def _token(request: Request) -> str:
+    """What the page sent to show that it is ours; a program (below ``/api``) shows it in the header, and there only."""
     given = request.headers.get(TOKEN_HEADER)
     kind = request.headers.get("content-type", "")
+    if request.url.path.startswith("/api/"):
+        return given or ""
     if given is None and kind.startswith(("application/x-www-form-urlencoded", "multipart/form-data")):
         field = (await request.form()).get(TOKEN_FIELD)
         given = field if isinstance(field, str) else None

@@ -2,31 +2,23 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Iterable
 from pathlib import Path
 
-from fastapi import Depends, FastAPI, Request
+from fastapi import Depends, FastAPI
 from starlette.middleware import Middleware
 
-from culmwright.web import files, pages, problems
-from culmwright.web.access import Door, Role, Visitor, admitted
+from culmwright import __version__
+from culmwright.web import drawing, files, pages, problems
+from culmwright.web.access import Door, admitted
 from culmwright.web.desk import Desk
+from culmwright.web.doors import OnNetwork, OwnMachine
 from culmwright.web.guard import Guard
+from culmwright.web.peers import Reach
+from culmwright.workshop.admitting import Admission
 
-ROUTERS = (files.router, pages.first, pages.last)
+ROUTERS = (files.router, pages.first, drawing.api, drawing.router, pages.last)
 """Every route, those that would catch others last. Each has its rule in :data:`culmwright.web.access.RULES`."""
-
-
-class OwnMachine:
-    """The door of a workbench that only this machine can reach: whoever sits at it keeps the shop."""
-
-    def __init__(self) -> None:
-        self._visitor = Visitor(Role.KEEP, "this machine", secrets.token_urlsafe(24))
-
-    def visitor(self, request: Request) -> Visitor:
-        """The keeper."""
-        return self._visitor
 
 
 def hosts_of(port: int) -> tuple[str, ...]:
@@ -36,29 +28,40 @@ def hosts_of(port: int) -> tuple[str, ...]:
 
 def create_app(
     shop: str | Path | None,
-    hosts: Iterable[str],
+    hosts: Iterable[str] = (),
     *,
     door: Door | None = None,
-    lan: bool = False,
+    reach: Reach | None = None,
     origins: Iterable[str] | None = None,
 ) -> FastAPI:
     """The workbench over one shop's file, answered to ``hosts`` only; ``door`` tells who is asking.
 
-    ``origins`` are where a page that writes may come from, by default the hosts over plain http.
+    ``origins`` are where a page that writes may come from, by default the hosts over plain http. With a ``reach`` it
+    is a workbench on the network: that tells the hosts and origins, and the door is the one of :class:`OnNetwork`.
     """
-    hosts = tuple(hosts)
-    allowed = tuple(origins) if origins is not None else tuple(f"http://{host}" for host in hosts)
+    desk = Desk(shop)
+    secure = reach is not None and reach.scheme == "https"
+    if reach is not None:
+        own = door or OnNetwork(Admission(desk.file, must=True), secure=secure)
+        guard = Middleware(Guard, hosts=reach, from_here=reach.from_here, near=reach.near, secure=secure)
+    else:
+        hosts = frozenset(hosts)
+        own = door or OwnMachine(Admission(desk.file))
+        allowed = frozenset(origins if origins is not None else (f"http://{host}" for host in hosts))
+        guard = Middleware(Guard, hosts=hosts, from_here=allowed.__contains__)
     app = FastAPI(
         title="culmwright",
+        version=__version__,
         docs_url=None,
         redoc_url=None,
         openapi_url=None,
         dependencies=[Depends(admitted)],
-        middleware=[Middleware(Guard, hosts=hosts, origins=allowed)],
+        middleware=[guard],
     )
-    app.state.desk = Desk(shop)
-    app.state.door = door or OwnMachine()
-    app.state.lan = lan
+    app.state.desk = desk
+    app.state.door = own
+    app.state.reach = reach
+    app.state.lan = reach is not None
     for router in ROUTERS:
         app.include_router(router)
     problems.install(app)

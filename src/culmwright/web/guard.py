@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import logging
+from collections.abc import Callable, Container
 
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -24,6 +25,10 @@ HEADERS = (
     (b"cross-origin-resource-policy", b"same-origin"),
 )
 """Headers of every answer. Style attributes are the one thing inline: drawings carry their own."""
+ON_TLS = (b"strict-transport-security", b"max-age=31536000")
+"""Said over TLS only: come back over TLS."""
+LOG = logging.getLogger("culmwright.door")
+Peer = Callable[[str], bool]
 
 
 class TooLarge(Exception):
@@ -31,12 +36,19 @@ class TooLarge(Exception):
 
 
 class Guard:
-    """Asks for the host first, on every route, then where a writing request comes from, then how large it is."""
+    """Asks who it is first, then for the host, on every route; then where a writing request comes from, how large it is.
 
-    def __init__(self, app: ASGIApp, hosts: Iterable[str], origins: Iterable[str]) -> None:
+    ``near`` tells which peers may come in at all; None where the socket lets in this machine only.
+    """
+
+    def __init__(
+        self, app: ASGIApp, hosts: Container[str], from_here: Peer, near: Peer | None = None, *, secure: bool = False
+    ) -> None:
         self.app = app
-        self.hosts = frozenset(hosts)
-        self.origins = frozenset(origins)
+        self.hosts = hosts
+        self.from_here = from_here
+        self.near = near
+        self.headers = (*HEADERS, ON_TLS) if secure else HEADERS
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer 421 to an unknown host, 405 to a strange method, 403 to a foreign origin, 413 to too much."""
@@ -50,7 +62,7 @@ class Guard:
             nonlocal begun
             if message["type"] == "http.response.start":
                 begun = True
-                message = {**message, "headers": [*message["headers"], *HEADERS]}
+                message = {**message, "headers": [*message["headers"], *self.headers]}
             await send(message)
 
         status, said = self._verdict(scope)
@@ -64,6 +76,10 @@ class Guard:
                 await PlainTextResponse("This is more than is taken here.\n", 413)(scope, receive, guarded)
 
     def _verdict(self, scope: Scope) -> tuple[int, str]:
+        peer = (scope.get("client") or ("",))[0]
+        if self.near is not None and not self.near(peer):
+            LOG.warning("%s is not on the shop's own network and was sent away", peer)
+            return 403, "This workbench answers its own network only.\n"
         if _only(scope, b"host").lower() not in self.hosts:
             return 421, "This is not the address of this workbench. Open the one the command printed.\n"
         method = scope["method"]
@@ -72,7 +88,9 @@ class Guard:
         if method in WRITING:
             origin = _all(scope, b"origin")
             site = _all(scope, b"sec-fetch-site")
-            if (origin and origin not in [[one] for one in self.origins]) or (site and site != ["same-origin"]):
+            foreign = bool(origin) and (len(origin) > 1 or not self.from_here(origin[0]))
+            if foreign or (site and site != ["same-origin"]):
+                LOG.warning("%s sent a writing request from a page that is not ours", peer)
                 return 403, "This was asked for by a page from elsewhere. Nothing was changed.\n"
             length = _only(scope, b"content-length")
             if length and (not length.isdecimal() or int(length) > ROOMY.get(scope["path"], LARGEST)):

@@ -19,7 +19,6 @@ from culmwright.workshop.looking_stages import (
     look_at_log,
     look_at_stage,
     look_at_strips,
-    look_at_taper,
 )
 from culmwright.workshop.printing import PAPERS
 from culmwright.workshop.stages import stage_at
@@ -58,13 +57,6 @@ def brief_page(request: Request, code: str) -> str:
     """The brief of a rod."""
     with desk_of(request).shop() as shop:
         return page(request, "brief.html", view=look_at_brief(shop, code))
-
-
-@last.get("/{code}/taper", response_class=HTMLResponse)
-def taper_page(request: Request, code: str) -> str:
-    """The taper of a rod and its stress."""
-    with desk_of(request).shop() as shop:
-        return page(request, "taper.html", view=look_at_taper(shop, code))
 
 
 @last.get("/{code}/strips", response_class=HTMLResponse)

@@ -100,13 +100,12 @@ class Reach:
         secure: bool,
         names: Iterable[str] = (),
         find: Callable[[], tuple[Standing, ...]] = own_addresses,
-        changed: Callable[[tuple[str, ...]], None] = lambda names: None,
     ) -> None:
         self.port = port
         self.scheme = "https" if secure else "http"
         self.names = tuple(dict.fromkeys(("localhost", *own_names(), *names)))
         self._find = find
-        self._changed = changed
+        self.changed: Callable[[tuple[str, ...]], None] = lambda identities: None
         self._looked = 0.0
         self.own: tuple[Standing, ...] = ()
         self.look()
@@ -117,7 +116,7 @@ class Reach:
         found = self._find()
         if found != self.own:
             self.own = found
-            self._changed(self.identities)
+            self.changed(self.identities)
 
     @property
     def identities(self) -> tuple[str, ...]:

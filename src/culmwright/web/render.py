@@ -17,6 +17,7 @@ def page(request: Request, template: str, **seen: Any) -> str:
     """A template of ``look`` with what it shows; every page knows its visitor."""
     visitor = getattr(request.state, "visitor", None)
     shared = {"visitor": visitor, "token": visitor.token if visitor else "", "lan": request.app.state.lan}
+    shared["damage"] = request.app.state.desk.damage
     return templates().get_template(template).render(**shared, **seen)
 
 

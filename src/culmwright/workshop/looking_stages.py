@@ -38,14 +38,6 @@ class BriefView:
 
 
 @dataclass(frozen=True, slots=True)
-class TaperView:
-    """The taper as drawn: pictures on the rod's axis."""
-
-    head: RodHead
-    pictures: tuple[Picture, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class StripRow:
     """A station of the strip schedule: its figures as shown, each with the address of its working."""
 
@@ -130,13 +122,6 @@ def look_at_brief(shop: Shop, code: str) -> BriefView:
     )
 
 
-def look_at_taper(shop: Shop, code: str) -> TaperView:
-    """The taper of a rod and its stress."""
-    begun = find(shop, code)
-    rod, show, check = begun.rod, begun.rod.display, stress_check(begun.rod)
-    return TaperView(head_of(shop, begun, "taper"), (_taper(rod, show, check), _stress(rod, show, check)))
-
-
 def look_at_strips(shop: Shop, code: str) -> StripsView:
     """The strip schedule of a rod."""
     begun = find(shop, code)
@@ -210,12 +195,14 @@ def both(title: str, words: str, make: dict[str, str]) -> Picture:
     return Picture(title, words, make["wide"], make["narrow"])
 
 
-def _ticks(rod: Rod, show: Display, ruler: Ruler) -> list[float]:
+def ticks_of(rod: Rod, show: Display, ruler: Ruler) -> list[float]:
+    """The stations ruled through a chart, in display units."""
     step = 2 * drawing_of(rod, show).tick * (1 if ruler.width > 500 else 2)
     return [station / show.station.si for station in ruler.ticks(step)]
 
 
-def _taper(rod: Rod, show: Display, check: StressCheck) -> Picture:
+def taper_picture(rod: Rod, show: Display, check: StressCheck) -> Picture:
+    """Across along the rod."""
     values = [one.across / show.across.si for one in check.stations]
     what = "flat to flat" if rod.sides % 2 == 0 else "flat to corner"
     digits = ".2f" if show.bare == "in" else ".0f"
@@ -223,7 +210,8 @@ def _taper(rod: Rod, show: Display, check: StressCheck) -> Picture:
     return both("Taper", f"across, {what} over varnish, {show.across.unit}; {rod.taper.between}", made)
 
 
-def _stress(rod: Rod, show: Display, check: StressCheck) -> Picture:
+def stress_picture(rod: Rod, show: Display, check: StressCheck) -> Picture:
+    """Stress along the rod."""
     values = [one.stress / show.stress.si for one in check.stations]
     curve = [(one.station / show.station.si, one.stress / show.stress.si) for one in check.curve]
     limit = (check.stress_limit / show.stress.si, "stress limit") if check.stress_limit else None
@@ -256,7 +244,7 @@ def _along(
         digits=digits,
         curve=curve or (),
         limit=limit,
-        ticks=_ticks(rod, show, ruler),
+        ticks=ticks_of(rod, show, ruler),
         height=150.0,
     )
     return charts.svg(spec, charts.SCREEN)
@@ -277,7 +265,7 @@ def _readings(begun: Begun, state: BenchState) -> tuple[Picture, ...]:
         made = {}
         for name, ruler in rulers_of(rod).items():
             spec = deviations(
-                ruler, places, limits, station_of=show.station.si, ticks=_ticks(rod, show, ruler), height=130.0
+                ruler, places, limits, station_of=show.station.si, ticks=ticks_of(rod, show, ruler), height=130.0
             )
             made[name] = charts.svg(spec, charts.SCREEN)
         words = f"over or under target, {show.small.unit}; one shape a strip, dashed the stop limit"

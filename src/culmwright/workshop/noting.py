@@ -49,12 +49,23 @@ def cut(
     *,
     strip: int | None = None,
     at: datetime | None = None,
+    person: int | None = None,
+    id: str | None = None,
 ) -> PassMade:
     """Put a round of passes into the log: over every strip of a ``section``, or over one."""
     must_be_there(begun.rod, section)
     wet = stage is Stage.ROUGH and begun.rod.bench.wet
     entry = PassEntry(
-        new_id(), begun.revision.id, section, stage.value, number, wet, at or this_moment(), strip=strip, depth=depth
+        id or new_id(),
+        begun.revision.id,
+        section,
+        stage.value,
+        number,
+        wet,
+        at or this_moment(),
+        strip=strip,
+        depth=depth,
+        person=person,
     )
     return add_pass(shop, entry)
 

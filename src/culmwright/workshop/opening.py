@@ -10,6 +10,7 @@ from pathlib import Path
 from culmwright.design.rod import Rod as Rod
 from culmwright.design.rod_file import read_rod, read_text, rod_from_text
 from culmwright.ledger.faults import Conflict as Conflict
+from culmwright.ledger.faults import Damaged as Damaged
 from culmwright.ledger.frozen import Revision, freeze, frozen_as, revisions, rods
 from culmwright.ledger.place import shop_file as shop_file
 from culmwright.ledger.shop import Shop as Shop

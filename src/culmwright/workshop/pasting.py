@@ -64,7 +64,7 @@ def read_pasted(text: str, show: Display, length: Length | None = None) -> Paste
     stations = [_cell(one.number, "station", one.station, unit) for one in lines]
     across_unit, across_why = _across_unit([one.across for one in lines], heads[1], show)
     across = [_cell(one.number, "across", one.across, across_unit) for one in lines]
-    said = [f"{len(lines)} stations read", why, across_why, *said]
+    said = [f"{len(lines)} station{'s' if len(lines) != 1 else ''} read", why, across_why, *said]
     if len(stations) > 1 and all(after.nanometres < before.nanometres for before, after in pairwise(stations)):
         stations.reverse()
         across.reverse()

@@ -11,12 +11,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import Enum
 
-from culmwright.bench.cuts import Cutting
 from culmwright.bench.gauge import read_typed
-from culmwright.bench.guards import Held, HeldFor, Reach, far_off, other_unit, repeat
-from culmwright.bench.judge import Aim, Judgement, Stage, aim, judge
-from culmwright.bench.limits import FINISH_LIMITS, ROUGH_LIMITS, Limits
-from culmwright.bench.passes import THOU, depths_for
+from culmwright.bench.judge import Aim, Judgement, Stage, aim
 from culmwright.bench.targets import StripTarget, block_of, schedule
 from culmwright.bench.walk import Cell as Place
 from culmwright.bench.walk import Filled, Order, Skipped, Stretch, Walk
@@ -30,10 +26,9 @@ from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.workshop.noting import cut
 from culmwright.workshop.opening import Begun
-
-GUARD_WITHIN = 20 * THOU  # [m] how near its target a value is once a mixed-up unit is put right
-DEEPEST_PASS = 60 * THOU  # [m] more is a slip of the unit
-SPARE_REACH = 40 * THOU  # [m] above a split strip's height, before a reading is thought too high to be one
+from culmwright.workshop.taking import Yardstick, depth_typed, entry_of, round_words
+from culmwright.workshop.taking import cutting_of as cutting_of
+from culmwright.workshop.taking import limits_of as limits_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +101,7 @@ class Session:
         self.person = person
         self.wall = wall
         self.aims = aims(begun.rod, task)
-        self.limits = limits_of(task.stage)
-        self.cutting = cutting_of(begun.rod, task.stage)
+        self.yardstick = Yardstick(begun.rod, task.stage)
         self.pending: Length | None = None
         self._doubt = False
         self._mine: list[int] = []
@@ -123,7 +117,7 @@ class Session:
     @property
     def wet(self) -> bool:
         """True if strips are read wet at this stage."""
-        return self.task.stage is Stage.ROUGH and self.rod.bench.wet
+        return self.yardstick.wet
 
     @property
     def armed(self) -> Armed | None:
@@ -149,25 +143,23 @@ class Session:
             return Answer(
                 Said.HELD, f"another hand has {read} here meanwhile. Keep yours in its place, or go on with n?"
             )
-        held = self._held(value, armed.aim, clock)
-        if held is not None:
-            self.pending, self._doubt = value, held.reason is not HeldFor.REPEAT
-            return Answer(Said.HELD, held.question)
-        judgement = self._judged(value, armed.aim)
-        if judgement.needs_reason:
-            self.pending, self._doubt = value, True
-            return Answer(Said.HELD, f"{judgement.words}. Read again, or keep it and say why", judgement)
-        return self._keep(value, judgement, None, clock)
+        last = (self._kept[0], clock - self._kept[1]) if self._kept else None
+        question = self.yardstick.question(value, armed.aim, last)
+        if question is not None:
+            self.pending, self._doubt = value, question.doubt
+            return Answer(Said.HELD, question.words, question.judgement)
+        judgement = self.yardstick.judged(value, armed.aim)
+        return self._keep(value, judgement, "", clock)
 
     def keep(self, reason: str, clock: float) -> Answer:
         """Keep the value that was held; out of tolerance it needs a ``reason``."""
         armed = self._must_be_armed()
         if self.pending is None:
             raise BadInput("nothing is waiting for an answer", remedy="Read the armed cell")
-        judgement = self._judged(self.pending, armed.aim)
+        judgement = self.yardstick.judged(self.pending, armed.aim)
         if (self._doubt or judgement.needs_reason) and not reason.strip():
             raise BadInput("this is out of tolerance: it is kept with a reason", remedy="Say why, as in: k torn there")
-        return self._keep(self.pending, judgement, reason.strip() or None, clock)
+        return self._keep(self.pending, judgement, reason.strip(), clock)
 
     def skip(self, reason: str) -> Answer:
         """Leave the armed cell out, for a ``reason``."""
@@ -220,14 +212,9 @@ class Session:
         A depth left empty is not known. Raises :class:`BadInput` for a depth no pass has.
         """
         place = self._must_be_armed().place
-        taken = Length.parse(depth, self.bare) if depth.strip() else None
-        if taken is not None and not 0 < taken.m <= DEEPEST_PASS:
-            raise BadInput(f"{taken} is no depth of a pass", remedy="Give it like 8 thou or 0.2 mm")
-        strip = None if every else place.strip
+        taken, strip = depth_typed(depth, self.bare), None if every else place.strip
         cut(self.shop, self.begun, place.section, self.task.stage, place.cut, taken, strip=strip, at=self.wall())
-        over = f"every strip of {place.section}" if every else f"{place.section}/S{place.strip}"
-        shown = f" of {self.rod.display.small(taken.m)}" if taken is not None else ""
-        return Answer(Said.MOVED, f"a round{shown} over {over} is in the log")
+        return Answer(Said.MOVED, round_words(place.section, strip, taken, self.rod.display))
 
     def _arm(self, place: Place | None) -> Answer:
         self.pending = None
@@ -235,16 +222,11 @@ class Session:
         armed = self._must_be_armed()
         return Answer(Said.MOVED, f"at {armed.spot}")
 
-    def _keep(self, value: Length, judgement: Judgement, reason: str | None, clock: float) -> Answer:
+    def _keep(self, value: Length, judgement: Judgement, reason: str, clock: float) -> Answer:
         armed = self._must_be_armed()
-        entry = Entry.measured(
-            self._cell(armed.place), value, wet=self.wet, gauge=self.gauge, person=self.person, at=self.wall()
-        )
         old = self._readings.get(armed.place)
-        if old is not None:
-            entry = replace(entry, supersedes=old.seq, why=reason or "read again")
-        elif reason:
-            entry = replace(entry, why=reason)
+        cell, at = self._cell(armed.place), self.wall()
+        entry = entry_of(cell, value, old, reason, at, wet=self.wet, gauge=self.gauge, person=self.person)
         kept = append(self.shop, entry)
         self._mine.append(kept.seq)
         self._kept = (value, clock)
@@ -254,20 +236,6 @@ class Session:
     def _moved_on(self, words: str) -> Answer:
         self._refresh(None, after=self.walk.armed)
         return Answer(Said.MOVED, words)
-
-    def _held(self, value: Length, aimed: Aim, clock: float) -> Held | None:
-        show = self.rod.display
-        held = repeat(value, self._kept[0], clock - self._kept[1]) if self._kept else None
-        held = held or other_unit(value, aimed.reading, GUARD_WITHIN, show)
-        return held or far_off(value, aimed.reading, show, self._reach(aimed))
-
-    def _reach(self, aimed: Aim) -> Reach:
-        split = self.rod.bench.split_height
-        over = 120 * THOU if split is None else max(split.m - aimed.height, 0.0) + SPARE_REACH
-        return Reach(under=20 * THOU, over=over)
-
-    def _judged(self, value: Length, aimed: Aim) -> Judgement:
-        return judge(value.m, aimed, self.limits, self.cutting, self.rod.display)
 
     def _cell(self, place: Place) -> Cell:
         stage = self.task.stage.value
@@ -327,14 +295,3 @@ def aims(rod: Rod, task: Task) -> dict[Place, Aim]:
         replace(cell, cut=task.cut): aim(targets[cell.section, cell.station], task.stage, zero)
         for cell in task.order.cells(task.plan)
     }
-
-
-def limits_of(stage: Stage) -> Limits:
-    """The limits a stage is judged by."""
-    return ROUGH_LIMITS if stage is Stage.ROUGH else FINISH_LIMITS
-
-
-def cutting_of(rod: Rod, stage: Stage) -> Cutting:
-    """What strips of ``rod`` are cut with at a stage."""
-    wet = stage is Stage.ROUGH and rod.bench.wet
-    return Cutting(rod.form, rod.bench.cutter, depths_for(wet=wet, metric=rod.display.bare == "mm"))

@@ -9,6 +9,8 @@ from culmwright.bench.targets import SectionTargets, schedule
 from culmwright.design.rod import Rod as Rod
 from culmwright.measure.errors import BadInput
 from culmwright.measure.reckoning import Explanation, rungs
+from culmwright.rigs.correction import Correction as Correction
+from culmwright.rigs.correction import correction as correction
 from culmwright.rigs.curve import Curve
 from culmwright.rigs.rig import Rig as Rig
 from culmwright.rigs.rig_file import read_rig

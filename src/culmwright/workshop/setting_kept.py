@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from culmwright.book.leaf import Leaf
@@ -22,6 +22,7 @@ from culmwright.rigs.rig_file import read_rig, rig_from_text, rig_text
 from culmwright.rigs.setting_records import Settings
 from culmwright.workshop.opening import Begun, begin, find, the_shop
 from culmwright.workshop.setting import Rod, settings
+from culmwright.workshop.starting import shop_rig_text
 
 KIND = "rig settings"
 
@@ -185,3 +186,12 @@ def _place(at: str, rod: Rod) -> float:
         return Length.parse(at, rod.display.bare).m
     except BadInput as fault:
         raise fault.at("--at") from None
+
+
+def show_rigs(shop: Shop, begun: Begun, at: datetime) -> None:
+    """Put the demo shop's rigs into it, and its form's settings for every section of a rod; all of it invented."""
+    form = keep_rig(shop, shop_rig_text("long-form"))
+    keep_rig(shop, shop_rig_text("quiet-bed"))
+    for number, section in enumerate(begun.rod.sections()):
+        set_rig(shop, begun, form, section.name, at=at + timedelta(hours=number))
+        form = rig_named(shop, form.rig.name)

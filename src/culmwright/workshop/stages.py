@@ -44,7 +44,7 @@ class Stage:
         return states.pop() if len(states) == 1 else "half"
 
 
-STAGES: tuple[Stage, ...] = ()
+STAGES: tuple[Stage, ...] = (Stage("Glue-up", "glue", ("gluing",), late=True),)
 """The stages with leaves, in the order of the job."""
 
 

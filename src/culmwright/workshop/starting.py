@@ -17,6 +17,7 @@ class Starter(Enum):
     ROD = ("rod", "rod_file", "rods/starter")
     FORM = ("form", "rig_file", "rigs/starter-form")
     BED = ("bed", "rig_file", "rigs/starter-bed")
+    CULM = ("culm", "culm_file", "culms/starter")
 
     @property
     def word(self) -> str:
@@ -50,6 +51,11 @@ def rod_text(name: str) -> str:
 def shop_rig_text(name: str) -> str:
     """The text of a rig file that comes with the program."""
     return _text(f"rigs/{name}")
+
+
+def culm_text(name: str) -> str:
+    """The text of a culm file that comes with the program."""
+    return _text(f"culms/{name}")
 
 
 def _text(path: str) -> str:

@@ -187,7 +187,7 @@ def _told_pass(rod: Rod, entry: PassEntry) -> str:
 
 def _told_event(begun: Begun, entry: EventEntry) -> str:
     if entry.kind is EventKind.REVISION_FROZEN:
-        return f"drawing frozen as {begun.code}"
+        return f"drawing frozen as {begun.code}{f': {entry.note}' if entry.note else ''}"
     where = f" {entry.section}{f'/S{entry.strip}' if entry.strip else ''}" if entry.section else ""
     ready = f", planned ready {clock(entry.ready_at)}" if entry.ready_at else ""
     return f"{entry.kind.value}{where}{ready}{f': {entry.note}' if entry.note else ''}"

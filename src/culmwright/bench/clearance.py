@@ -1,0 +1,58 @@
+"""Where on a section no node should fall: ferrules, the tip end, the grip's front, and guide feet if that is wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from culmwright.cane.task import Forbidden, Zone
+from culmwright.design.rod import Rod, Section
+from culmwright.measure.lengths import Length
+
+NANO = 1_000_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """How far nodes are kept from a rod's tender places.
+
+    ``ferrule`` from a joint, or half the ferrule's length where the rod file gives more; ``tip_end`` from the tip;
+    ``grip_end`` to either side of the grip's front; ``guide_foot`` to either side of a guide, None if it may be.
+    """
+
+    ferrule: Length
+    tip_end: Length
+    grip_end: Length
+    guide_foot: Length | None = None
+
+
+USUAL = Clearance(ferrule=Length.parse("2 in"), tip_end=Length.parse("4 in"), grip_end=Length.parse("1 in"))
+"""What is usual where nothing is said (common practice, no source)."""
+
+
+def zones(rod: Rod, section: Section, clear: Clearance) -> tuple[Zone, ...]:
+    """The forbidden zones of a section of ``rod``, from its tip end."""
+    start, length = _nano(section.start), _nano(section.end) - _nano(section.start)
+
+    def zone(why: Forbidden, station: Length, before: int, behind: int) -> Zone | None:
+        at = _nano(station) - start
+        low, high = max(at - before, 0), min(at + behind, length)
+        return Zone(why, low, high) if low <= high else None
+
+    found: list[Zone | None] = []
+    for ferrule in rod.ferrules:
+        half = 0 if ferrule.length is None else _nano(ferrule.length) // 2
+        reach = max(_nano(clear.ferrule), half)
+        found.append(zone(Forbidden.FERRULE, ferrule.station, reach, reach))
+    if section.start.nanometres == 0:
+        found.append(zone(Forbidden.TIP_END, section.start, 0, _nano(clear.tip_end)))
+    if rod.grip.nanometres:
+        front = Length(rod.length.nanometres - rod.grip.nanometres)
+        found.append(zone(Forbidden.GRIP_END, front, _nano(clear.grip_end), _nano(clear.grip_end)))
+    if clear.guide_foot is not None:
+        foot = _nano(clear.guide_foot)
+        found += [zone(Forbidden.GUIDE_FOOT, guide.station, foot, foot) for guide in rod.guides]
+    return tuple(one for one in found if one is not None)
+
+
+def _nano(length: Length) -> int:
+    return round(length.nanometres)

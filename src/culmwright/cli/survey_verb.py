@@ -1,0 +1,86 @@
+"""The verb ``survey``: an existing rod measured into a taper."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.render import table
+from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
+from culmwright.measure.errors import BadInput
+
+if TYPE_CHECKING:
+    from culmwright.workshop.surveying import Survey
+
+
+def _arguments(parser: Parser) -> None:
+    parser.add_argument("readings", metavar="FILE", help="a station and its readings on every line; - reads them typed")
+    parser.add_argument("--units", choices=tuple(DISPLAYS), help="unit of bare numbers (default inch)")
+    parser.add_argument("--sides", type=int, choices=(4, 5, 6), default=6, help="sides of the rod (default 6)")
+    parser.add_argument("--beside", metavar="ROD", help="a rod file to compare it with")
+    parser.add_argument("-o", "--output", metavar="FILE.toml", help="write the taper as a rod file, to be completed")
+    parser.add_argument("--name", default="Surveyed rod", metavar="NAME", help="the rod's name in that file")
+
+
+def _survey(args: argparse.Namespace) -> Answer:
+    from culmwright.workshop.starting import read_rod
+    from culmwright.workshop.surveying import rod_file, survey
+    from culmwright.workshop.writing import write_whole
+
+    show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
+    drawn = read_rod(args.beside) if args.beside else None
+    try:
+        text = sys.stdin.read() if args.readings == "-" else Path(args.readings).read_text("utf-8")
+    except OSError as fault:
+        raise BadInput(f"it cannot be read ({fault.strerror})", where=args.readings, remedy="Name another") from None
+    except UnicodeDecodeError:
+        raise BadInput("this is not text in UTF-8", where=args.readings, remedy='Save it as "CSV UTF-8"') from None
+    try:
+        found = survey(text, show, drawn)
+    except BadInput as fault:
+        raise fault.at(args.readings) from None
+    if args.output:
+        write_whole(Path(args.output), rod_file(found, args.name, args.sides, show).encode(), replace=False)
+    return Answer(found, lambda: _words(found, show, args.output))
+
+
+def _words(found: Survey, show: Display, output: str | None) -> str:
+    heads = [
+        f"station, {show.station.unit}",
+        f"read, {show.across.unit}",
+        f"smooth, {show.across.unit}",
+        f"doubt, {show.small.unit}",
+        f"uneven, {show.small.unit}",
+    ]
+    rows = [
+        [
+            show.station.number(one.station),
+            show.across.number(one.read),
+            show.across.number(one.across),
+            show.small.number(one.doubt),
+            show.small.number(one.uneven) + (" *" if one.far else ""),
+        ]
+        for one in found.stations
+    ]
+    if found.beside:
+        heads += [f"drawn, {show.across.unit}", f"over, {show.small.unit}"]
+        for row, one in zip(rows, found.beside, strict=False):
+            row += [show.across.number(one.drawn), show.small.number(one.over) + ("" if one.told else " (in doubt)")]
+        for row in rows[len(found.beside) :]:
+            row += ["–", "–"]
+    lines = [table(heads, rows), "", "Doubt is one standard uncertainty, the caliper's own included."]
+    if found.beside:
+        told = sum(one.told for one in found.beside)
+        lines.append(
+            f"It differs from the drawing by more than twice its doubt at {told} of {len(found.beside)} stations."
+        )
+    lines += [f"* {note[0].upper()}{note[1:]}." for note in found.notes]
+    if output:
+        lines.append(f"The smooth taper is in {output}: complete it, then check it.")
+    return "\n".join(lines)
+
+
+SURVEY_VERB = Verb("survey", "an existing rod, measured into a taper with its doubt", _arguments, _survey)

@@ -1,0 +1,31 @@
+"""What to turn when strips read over or under, with the settings otherwise right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from culmwright.measure.record import si
+from culmwright.rigs.rig import new_stop, shallower
+from culmwright.rigs.setting_records import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """Strips read ``over`` their target, under below zero: on a form every screw goes by ``turn`` and the groove by
+    ``depth``, deeper above zero; on a bed the ``stop`` comes to stand anew, ``dial`` says how in its own words.
+    """
+
+    over: float = si("m")
+    depth: float | None = si("m")
+    turn: float | None = si("-")
+    stop: float | None = si("m")
+    dial: str = si("")
+
+
+def correction(found: Settings, over: float) -> Correction:
+    """What takes ``over`` [m] off strips: the groove ``over h_f/h`` shallower, or the stop lower by it."""
+    if found.stop is None:
+        deeper = -shallower(over, 0.0, found.form.flank_altitude)
+        return Correction(over, deeper, deeper / found.lies[0].depth_per_opening / found.screw.travel, None, "")
+    stop = new_stop(found.stop, over, 0.0)
+    return Correction(over, None, None, stop, "" if found.dial is None else found.dial.words(stop - found.stop))

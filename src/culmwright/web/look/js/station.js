@@ -1,0 +1,122 @@
+// A station picked on the rod's drawing is picked everywhere: one line through every chart, the rows of every table, the
+// address (#25) and the links to the rod's other pages. The panel beside says its figures.
+const ruler = document.querySelector(".ruler[data-stations]");
+const SAME = 1e-6;
+
+export const rule = ruler && {
+  code: ruler.dataset.code,
+  unit: ruler.dataset.unit,
+  si: Number(ruler.dataset.si),
+  length: Number(ruler.dataset.length),
+  stations: ruler.dataset.stations.split(" ").map(Number),
+  margins: { wide: [952, 44, 10], narrow: [358, 44, 10] },
+};
+
+let picked = null;
+const heard = new Set();
+
+export function onPick(call) { heard.add(call); }
+export function now() { return picked; }
+
+export function share(station, kind) {
+  const [width, left, right] = rule.margins[kind];
+  return (left + (width - left - right) * (station / rule.length)) / width;
+}
+
+function words(station) { return `station ${plain(station)} ${rule.unit}`; }
+function plain(number) { return String(Number(number.toFixed(4))); }
+
+export function mark() {
+  for (const host of document.querySelectorAll(".ruler, .along")) {
+    for (const kind of ["wide", "narrow"]) {
+      const part = host.querySelector(`:scope > .${kind}`);
+      if (!part) continue;
+      let line = part.querySelector(":scope > .mark");
+      if (picked === null) { line?.remove(); continue; }
+      if (!line) { line = document.createElement("i"); line.className = "mark"; line.setAttribute("aria-hidden", "true"); part.append(line); }
+      line.style.left = `${share(picked, kind) * 100}%`;
+      if (host === ruler) {
+        line.dataset.words = words(picked);
+        line.classList.toggle("late", picked > rule.length * 0.8);
+      }
+    }
+  }
+  for (const row of document.querySelectorAll("tr[data-station]")) {
+    const here = picked !== null && Math.abs(Number(row.dataset.station) - picked * rule.si) < SAME;
+    row.classList.toggle("picked", here);
+    if (here) row.setAttribute("aria-current", "true"); else row.removeAttribute("aria-current");
+  }
+}
+
+const panel = document.getElementById("station");
+let asked = 0;
+
+async function tell() {
+  if (!panel) return;
+  panel.hidden = picked === null;
+  if (picked === null) return;
+  const mine = ++asked;
+  try {
+    const answer = await fetch(`/${rule.code}/at/${encodeURIComponent(plain(picked))}?part`);
+    const text = await answer.text();
+    if (mine === asked && answer.ok) panel.innerHTML = text; // made by our own templates, where everything is escaped
+  } catch { /* the page stands without the panel */ }
+}
+
+export function pick(station, { keep = true } = {}) {
+  picked = station;
+  if (keep) history.replaceState(null, "", station === null ? location.pathname + location.search : `#${plain(station)}`);
+  for (const link of document.querySelectorAll("a[href^='/R']")) {
+    const bare = link.getAttribute("href").split("#")[0];
+    link.setAttribute("href", station === null ? bare : `${bare}#${plain(station)}`);
+  }
+  const thumb = ruler.querySelector(".hand");
+  if (thumb && station !== null) {
+    thumb.setAttribute("aria-valuenow", String(station));
+    thumb.setAttribute("aria-valuetext", words(station));
+  }
+  mark();
+  for (const call of heard) call(station);
+  tell();
+}
+
+function nearest(station) {
+  return rule.stations.reduce((best, one) => (Math.abs(one - station) < Math.abs(best - station) ? one : best));
+}
+
+function fromAddress() {
+  const typed = Number(decodeURIComponent(location.hash.slice(1)));
+  return location.hash.length > 1 && Number.isFinite(typed) && typed >= 0 && typed <= rule.length ? typed : null;
+}
+
+if (rule) {
+  const hand = document.createElement("div");
+  hand.className = "hand";
+  hand.tabIndex = 0;
+  hand.setAttribute("role", "slider");
+  hand.setAttribute("aria-label", "Station on the rod");
+  hand.setAttribute("aria-valuemin", "0");
+  hand.setAttribute("aria-valuemax", String(rule.length));
+  hand.setAttribute("aria-valuenow", "0");
+  hand.setAttribute("aria-valuetext", "no station is picked");
+  ruler.append(hand);
+  hand.addEventListener("click", (event) => {
+    const box = hand.getBoundingClientRect();
+    const kind = getComputedStyle(ruler.querySelector(".wide")).display === "none" ? "narrow" : "wide";
+    const [width, left, right] = rule.margins[kind];
+    const x = ((event.clientX - box.left) / box.width) * width;
+    pick(nearest(((x - left) / (width - left - right)) * rule.length));
+  });
+  hand.addEventListener("keydown", (event) => {
+    const here = picked === null ? -1 : rule.stations.findIndex((one) => Math.abs(one - picked) < SAME);
+    const last = rule.stations.length - 1;
+    const to = { ArrowRight: here + 1, ArrowUp: here + 1, ArrowLeft: here - 1, ArrowDown: here - 1, Home: 0, End: last }[event.key];
+    if (event.key === "Escape") pick(null);
+    else if (to === undefined) return;
+    else pick(rule.stations[Math.min(Math.max(to, 0), last)]);
+    event.preventDefault();
+  });
+  addEventListener("hashchange", () => pick(fromAddress(), { keep: false }));
+  const first = fromAddress();
+  if (first !== null) pick(first, { keep: false });
+}

@@ -1,0 +1,25 @@
+// What is typed into a form survives a reload: kept in this browser until it is sent.
+const form = document.querySelector("form.sheetform");
+const key = `culmwright ${location.pathname}${location.search}`;
+const refused = document.querySelector(".refusal, .told, .seen");
+
+function typed() {
+  return [...form.elements].filter((one) => one.name && one.name !== "token" && one.type !== "submit" && (one.type !== "radio" || one.checked)).map((one) => [one.name, one.value]);
+}
+
+function put(pairs) {
+  const by = new Map();
+  for (const [name, value] of pairs) by.set(name, [...(by.get(name) ?? []), value]);
+  for (const one of form.elements) {
+    if (!one.name || one.name === "token" || one.name === "base" || one.type === "submit" || !by.has(one.name)) continue;
+    if (one.type === "radio") one.checked = by.get(one.name)[0] === one.value;
+    else one.value = by.get(one.name).shift() ?? one.value;
+  }
+}
+
+try {
+  const kept = localStorage.getItem(key);
+  if (kept && !refused) put(JSON.parse(kept));
+  form.addEventListener("input", () => localStorage.setItem(key, JSON.stringify(typed())));
+  form.addEventListener("submit", () => localStorage.removeItem(key));
+} catch { /* a browser that keeps nothing: the form works all the same */ }

@@ -1,0 +1,233 @@
+"""Gauges of a shop: tried on references, studied, set on pins; and the doubt of a reading made with them."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import inf, pi, radians
+from os import PathLike
+from pathlib import Path
+from random import Random
+
+from culmwright.bench.gauge_study import GaugeStudy as GaugeStudy
+from culmwright.bench.gauge_study import study
+from culmwright.book.gauge_leaves import GaugeRecord, gauge_leaf
+from culmwright.book.leaf import Leaf
+from culmwright.book.ruler import Ruler
+from culmwright.design.rod import BLOCK_DEGREES
+from culmwright.design.strip import StripForm
+from culmwright.ledger.dockets import dockets, keep_docket
+from culmwright.ledger.register import Gauge, add_gauge_check, gauge_checks, gauges
+from culmwright.ledger.shop import Shop
+from culmwright.measure.display import Display
+from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
+from culmwright.measure.record import si
+from culmwright.rigs.block_zero import BlockZero as BlockZero
+from culmwright.rigs.block_zero import OverPin as OverPin
+from culmwright.rigs.block_zero import root_words, zero_from_master, zero_from_pins
+from culmwright.rigs.budget import Budget, Part, Share
+from culmwright.rigs.instruments import Instrument as Instrument
+from culmwright.rigs.instruments import Tried as Tried
+from culmwright.workshop.opening import Begun
+
+STUDY, ZERO, KIND = "gauge study", "block zero", "gauge kind"
+COLUMNS = ("hand", "strip", "trial", "reading")
+MOST_ROWS = 5000
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """How far a reading may be from what it says: ``combined`` standard uncertainty, ``expanded`` for 95 in 100."""
+
+    combined: float = si("m")
+    freedom: float | None = si("-")
+    coverage: float = si("-")
+    expanded: float = si("m")
+    parts: tuple[Share, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ZeroFound:
+    """The zero of a block from pins and, or, from a master strip; what they say of its root; the better of them."""
+
+    pins: BlockZero | None
+    master: BlockZero | None
+    root: str
+    zero: float = si("m")
+    uncertainty: float = si("m")
+    warnings: tuple[str, ...] = ()
+
+
+def zero(
+    sides: int,
+    angle: float,
+    pins: Sequence[OverPin],
+    master: tuple[float, float] | None,
+    instrument: Instrument,
+    show: Display,
+) -> ZeroFound:
+    """The zero of a block of ``angle`` [rad] for strips of so many ``sides``, read with an ``instrument``.
+
+    ``master`` is a master strip's height and reading [m]. Raises :class:`BadInput` where there is neither.
+    """
+    from_pins = zero_from_pins(angle, pins, instrument.part(), show) if pins else None
+    from_master = zero_from_master(master[0], instrument.error, master[1], instrument.part()) if master else None
+    best = from_master or from_pins
+    if best is None:
+        raise BadInput("nothing was read in the block", where="zero", remedy="Give a pin or a master strip")
+    form = StripForm(sides, 2 * pi / sides)
+    root = root_words(from_pins, from_master, angle, form, show) if from_pins and from_master else ""
+    said = (*(from_pins.warnings if from_pins else ()), *(from_master.warnings if from_master else ()))
+    return ZeroFound(from_pins, from_master, root, best.zero, best.uncertainty, said)
+
+
+def block_angle(sides: int) -> float:
+    """The usual block's angle [rad] for so many sides: one degree open."""
+    return radians(BLOCK_DEGREES[sides])
+
+
+def doubt(
+    instrument: Instrument,
+    step: float,
+    zero_part: Part | None = None,
+    studied: GaugeStudy | None = None,
+    times: int = 1,
+) -> Doubt:
+    """The doubt [m] of a height read with an ``instrument`` that shows steps of ``step`` [m], the mean of ``times``.
+
+    Without a study the scatter of hands is left out, and the doubt is too small by it.
+    """
+    if not (step >= 0 and times >= 1):
+        raise BadInput(
+            "a gauge's step is above zero, and it is read once or oftener", where="step", remedy="Check both"
+        )
+    parts = [instrument.part(), Part.rounded("step of the display", step)]
+    parts += [zero_part] if zero_part else []
+    if studied is not None:
+        parts.append(Part.repeated("one hand reading again (study)", studied.repeatability, times, studied.freedom))
+        parts.append(Part("hand to hand (study)", studied.reproducibility, 1.0, studied.hands - 1))
+    budget = Budget(tuple(parts))
+    freedom = None if budget.freedom == inf else budget.freedom
+    return Doubt(budget.combined, freedom, budget.coverage(), budget.expanded(), budget.shares())
+
+
+def read_study(path: str | PathLike[str], bare: str) -> GaugeStudy:
+    """Study the readings of a CSV file with columns hand, strip, trial and reading; ``bare`` is their unit.
+
+    Raises :class:`BadInput` with the line for what cannot be read.
+    """
+    try:
+        with Path(path).open(encoding="utf-8-sig", newline="") as stream:
+            rows = [row for _, row in zip(range(MOST_ROWS + 1), csv.DictReader(stream), strict=False)]
+    except (OSError, UnicodeDecodeError, csv.Error):
+        raise BadInput("it cannot be read", where=str(path), remedy="Give a CSV file saved as UTF-8") from None
+    if not rows or not set(COLUMNS) <= set(rows[0]) or len(rows) > MOST_ROWS:
+        raise BadInput(
+            "this is no table of a gauge study",
+            where=str(path),
+            remedy=f"Its first line is {','.join(COLUMNS)}, then one reading a line",
+        )
+    found: dict[tuple[str, str, str], float] = {}
+    for number, row in enumerate(rows, 2):
+        key = (str(row["hand"]), str(row["trial"]), str(row["strip"]))
+        if key in found:
+            raise BadInput("this strip was read already", where=f"{path}, line {number}", remedy="Count the trials up")
+        try:
+            found[key] = Length.parse(str(row["reading"]), bare).m
+        except BadInput as fault:
+            raise fault.at(f"{path}, line {number}") from None
+    hands, trials, strips = (list(dict.fromkeys(key[i] for key in found)) for i in range(3))
+    try:
+        table = [[[found[hand, trial, strip] for strip in strips] for trial in trials] for hand in hands]
+    except KeyError as missing:
+        hand, trial, strip = missing.args[0]
+        raise BadInput(
+            f"{hand} did not read strip {strip} in trial {trial}",
+            where=str(path),
+            remedy="Every hand reads every strip every time",
+        ) from None
+    return study(table)
+
+
+def try_gauge(shop: Shop, name: str, kind: Instrument, reference: Length, shown: Length) -> Tried:
+    """Keep that a gauge of the shop was tried on a reference; raises :class:`BadInput` for one it does not have."""
+    gauge = _named(shop, name)
+    if _kind(shop, gauge) is not kind:
+        text = json.dumps({"gauge": gauge.id, "kind": kind.name})
+        keep_docket(shop, KIND, text)
+    add_gauge_check(shop, gauge.id, reference, shown)
+    return Tried(reference.m, shown.m, kind.error)
+
+
+def keep_study(shop: Shop, name: str, found: GaugeStudy, at: datetime | None = None) -> None:
+    """Keep a study of a gauge of the shop."""
+    text = {"gauge": _named(shop, name).id, "words": found.words, "repeatability": found.repeatability}
+    text |= {"reproducibility": found.reproducibility, "share": found.share}
+    keep_docket(shop, STUDY, json.dumps(text), at=at)
+
+
+def keep_zero(shop: Shop, angle: float, found: ZeroFound, at: datetime | None = None) -> None:
+    """Keep the zero found of a block of ``angle`` [rad]."""
+    said = found.root or "; ".join(found.warnings)
+    text = {"angle": angle, "zero": found.zero, "uncertainty": found.uncertainty, "words": said}
+    keep_docket(shop, ZERO, json.dumps(text), at=at)
+
+
+def records(shop: Shop) -> tuple[GaugeRecord, ...]:
+    """Every gauge of the shop with how it was tried and studied."""
+    studies = [json.loads(one.text) for one in dockets(shop, STUDY)]
+    found = []
+    for gauge in gauges(shop):
+        kind = _kind(shop, gauge)
+        tried = tuple(
+            (one.at.date().isoformat(), Tried(one.reference.m, one.shown.m, kind.error if kind else 0.0))
+            for one in gauge_checks(shop, gauge.id)
+        )
+        newest = next((one for one in reversed(studies) if one["gauge"] == gauge.id), None)
+        found.append(GaugeRecord(gauge.name, gauge.unit, kind, tried, newest))
+    return tuple(found)
+
+
+def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
+    """The sheet of gauge checks, where a gauge was tried, studied or a block's zero found."""
+    tried = [one for one in records(shop) if one.tried or one.study]
+    zeros = [(one.at.date().isoformat(), json.loads(one.text)) for one in dockets(shop, ZERO)]
+    return (gauge_leaf(tried, zeros, begun.rod.display),) if tried or zeros else ()
+
+
+def _named(shop: Shop, name: str) -> Gauge:
+    every = gauges(shop)
+    found = next((one for one in every if one.name == name), None)
+    if found is None:
+        names = ", ".join(one.name for one in every)
+        remedy = (
+            f"Its gauges are {names}" if names else "Declare one with: culmwright read … --gauge G1 --gauge-unit in"
+        )
+        raise BadInput(f"this shop has no gauge {name}", where=name, remedy=remedy)
+    return found
+
+
+def _kind(shop: Shop, gauge: Gauge) -> Instrument | None:
+    said = [json.loads(one.text) for one in dockets(shop, KIND)]
+    mine = [one for one in said if one["gauge"] == gauge.id]
+    return Instrument[mine[-1]["kind"]] if mine else None
+
+
+def show_gauges(shop: Shop, at: datetime, show: Display) -> None:
+    """Put invented trials, a study and a block's zero into the demo shop, for its gauge G1."""
+    inch = 0.0254
+    angle = block_angle(6)
+    pins = [OverPin(d / 2 * inch, r * inch) for d, r in ((0.125, 0.4423), (0.1875, 0.5350), (0.25, 0.6279))]
+    keep_zero(shop, angle, zero(6, angle, pins, (0.1500 * inch, 0.4066 * inch), Instrument.MICROMETER, show), at)
+    for reference, shown in (("0.1000 in", "0.1000 in"), ("0.2500 in", "0.2502 in"), ("0.5000 in", "0.5001 in")):
+        try_gauge(shop, "G1", Instrument.MICROMETER, Length.parse(reference), Length.parse(shown))
+    random = Random(61)
+    sizes = [(0.120 + 0.004 * i) * inch for i in range(8)]
+    table = [
+        [[size + hand + random.gauss(0.0, 6e-6) for size in sizes] for _ in range(3)] for hand in (0.0, 4e-6, -3e-6)
+    ]
+    keep_study(shop, "G1", study(table), at)

@@ -1,0 +1,143 @@
+"""``proof``: whether the rod that came out is the rod that was designed, from its readings in the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from culmwright.bench.judge import Stage
+from culmwright.book.leaf import Leaf
+from culmwright.book.proof_leaves import proof_leaves
+from culmwright.book.ruler import Ruler
+from culmwright.design.rod import Rod
+from culmwright.ledger.readings import current
+from culmwright.ledger.shop import Shop
+from culmwright.measure.display import Display
+from culmwright.measure.errors import AnswerIsNo
+from culmwright.measure.lengths import Length
+from culmwright.proof.built import Built, built_of
+from culmwright.proof.comparison import Proof, compare
+from culmwright.proof.doubt import usual
+from culmwright.proof.evidence import strips_read
+from culmwright.proof.sentence import sentence, spine_words
+from culmwright.proof.sentence import word as word
+from culmwright.proof.spread import DRAWS, Progress
+from culmwright.workshop.matching import order_of
+from culmwright.workshop.opening import Begun
+from culmwright.workshop.weighing_cane import modulus_of
+
+LOADS = {"in": 1.0, "mm": 0.25}
+"""Hanging load a proof compares drops under, in the unit shown: an ounce, a quarter of a newton."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """The proof of a rod of the shop: the one ``sentence``, its ``spine`` in words, and the figures behind them."""
+
+    code: str
+    sentence: str
+    spine: str
+    proof: Proof
+
+    @property
+    def rod(self) -> Rod:
+        """The rod as built, ready for every verb of the mechanics."""
+        return self.proof.rod
+
+
+def proof(
+    shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progress: Progress | None = None
+) -> Proved:
+    """The proof of a frozen rod with tip number ``tip``, from the readings of its finished strips and glued sections.
+
+    ``draws`` rods are drawn for the spreads; ``progress`` hears the share done. Raises :class:`AnswerIsNo` where too
+    little was read, :class:`BadInput` for a tip the rod does not have.
+    """
+    built = as_read(shop, begun, tip)
+    show = begun.rod.display
+    found = compare(built, load_of(show), modulus_of(shop, begun), draws=draws, progress=progress)
+    return Proved(begun.code, sentence(found, show), spine_words(found), found)
+
+
+def load_of(show: Display) -> float:
+    """The load [N] drops are compared under."""
+    return LOADS[show.bare] * show.load.si
+
+
+def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
+    """The rod as its finished strips and glued sections were read; sections not read through stand as drawn."""
+    rod = begun.rod
+    heights, flats = _finished(shop, begun)
+    parts, short = {}, None
+    for section in rod.assembled(tip) if 1 <= tip <= rod.tips else ():
+        if section.name not in heights:
+            continue
+        try:
+            parts[section.name] = strips_read(
+                rod, section, heights[section.name], order_of(shop, begun, section.name), flats.get(section.name, {})
+            )
+        except AnswerIsNo as fault:
+            short = fault
+    if short is not None and not parts:
+        raise short
+    return built_of(rod, parts, usual(rod), tip)
+
+
+_Cells = Mapping[tuple[Length, int], float]
+
+
+def _finished(shop: Shop, begun: Begun) -> tuple[dict[str, _Cells], dict[str, _Cells]]:
+    """Heights [m] by section, station and strip after each strip's newest pass; flats [m] by section, station and face."""
+    zero = begun.rod.bench.block_zero
+    strips: dict[tuple[str, int, int], dict[Length, float]] = {}
+    flats: dict[tuple[str, int], dict[tuple[Length, int], float]] = {}
+    for reading in current(shop, begun.revision.id, stage=Stage.FINISH.value):
+        cell, value = reading.entry.cell, reading.entry.value
+        if value is None:
+            continue
+        if cell.strip is not None:
+            row = strips.setdefault((cell.section, cell.strip, cell.pass_number), {})
+            row[cell.station] = value.m - (zero.m if zero else 0.0)
+        elif cell.face is not None:
+            flats.setdefault((cell.section, cell.pass_number), {})[cell.station, cell.face] = value.m
+    newest: dict[tuple[str, int], int] = {}
+    for section, strip, cut in sorted(strips):
+        newest[section, strip] = cut
+    heights: dict[str, dict[tuple[Length, int], float]] = {}
+    for (section, strip), cut in newest.items():
+        cells = heights.setdefault(section, {})
+        cells |= {(station, strip): height for station, height in strips[section, strip, cut].items()}
+    measured: dict[str, dict[tuple[Length, int], float]] = {}
+    for (section, _), read in sorted(flats.items()):
+        measured[section] = {**measured.get(section, {}), **read}
+    return dict(heights), dict(measured)
+
+
+def tips_read(shop: Shop, begun: Begun) -> tuple[int, ...]:
+    """The tips that have a proof of their own; the first where only a section below them was read."""
+    rod = begun.rod
+    heights, _ = _finished(shop, begun)
+    if not heights:
+        return ()
+    named = tuple(tip for tip in range(1, rod.tips + 1) if rod.assembled(tip)[0].name in heights)
+    return named or (1,)
+
+
+def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
+    """The proof of every tip as leaves for book and page; none where nothing finished was read."""
+    leaves: list[Leaf] = []
+    for tip in tips_read(shop, begun):
+        try:
+            found = proof(shop, begun, tip)
+        except AnswerIsNo:
+            continue
+        leaves += proof_leaves(found.proof, found.sentence, found.spine, ruler, begun.rod.display)
+    return tuple(leaves)
+
+
+def state_of(shop: Shop, begun: Begun) -> str:
+    """How the proof stands: none, half while some section is not read, done."""
+    if not tips_read(shop, begun):
+        return "none"
+    heights, _ = _finished(shop, begun)
+    return "done" if all(section.name in heights for section in begun.rod.sections()) else "half"

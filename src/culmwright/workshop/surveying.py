@@ -1,0 +1,164 @@
+"""``survey``: an existing rod, read with a caliper in several directions, as a taper with its doubt; and as a rod file.
+
+The readings are text, as a spreadsheet saves or pastes them: a station and its readings on every line, a blank line
+where a ferrule parts the rod.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
+from culmwright.measure.record import si
+from culmwright.proof.doubt import CALIPER_LIMIT
+from culmwright.proof.existing_rod import Smoothed, Stretch, smooth
+
+LARGEST = 100_000
+"""Readings longer than this [characters] are of no rod."""
+SIXTY_FOURTH = 0.0254 / 64  # [m]
+COVER = 2.0
+"""How many standard uncertainties a difference has to be to be told (JCGM 100:2008, G.1.3: about 95 %)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A surveyed station beside a drawn rod: ``drawn`` there, and how much the survey stands ``over`` it [m].
+
+    ``told`` is True where that is more than its doubt.
+    """
+
+    station: float = si("m")
+    drawn: float = si("m")
+    over: float = si("m")
+    told: bool = si("")
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """An existing rod as measured: its stations smoothed, what to know about them, and the rod it was put beside."""
+
+    stations: tuple[Smoothed, ...]
+    directions: int
+    beside: tuple[Beside, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
+    """The taper in the readings of ``text``, bare numbers in the unit of ``show``; beside a ``drawn`` rod if given.
+
+    Raises :class:`BadInput` with the line that cannot be read.
+    """
+    pieces = _pieces(text, show)
+    found = smooth(pieces, CALIPER_LIMIT / sqrt(3))
+    notes = [
+        f"station {show.station(one.station)} was read {show.small(abs(one.read - one.across))} "
+        f"{'over' if one.read > one.across else 'under'} the curve its neighbours make: read it again, or look for wear"
+        for one in found
+        if one.far
+    ]
+    if drawn is not None and drawn.sides % 2:
+        notes.append("five sides are read from a flat to a corner: a worn corner reads low")
+    beside = (
+        () if drawn is None else tuple(_beside(one, drawn) for one in found if one.station <= drawn.length.m + 1e-9)
+    )
+    return Survey(found, pieces[0].readings.shape[1], beside, tuple(notes))
+
+
+def _beside(one: Smoothed, drawn: Rod) -> Beside:
+    across = drawn.taper.at(one.station)
+    over = one.across - across
+    return Beside(one.station, across, over, abs(over) > COVER * one.doubt)
+
+
+def _pieces(text: str, show: Display) -> tuple[Stretch, ...]:
+    if len(text) > LARGEST:
+        raise BadInput("these readings are too many for a rod", remedy="Save the one sheet that holds them")
+    pieces: list[list[tuple[float, list[float]]]] = [[]]
+    width = 0
+    for number, line in enumerate(text.lstrip("\ufeff").splitlines(), 1):
+        cells = [cell.strip() for cell in _split(line)]
+        if not any(cells):
+            pieces.append([])
+            continue
+        if number == 1 and not any(character.isdigit() for character in cells[0]):
+            continue  # a line of headings
+        while cells and not cells[-1]:
+            cells.pop()
+        width = width or len(cells)
+        if len(cells) != width or width < 3:
+            raise BadInput(
+                f"{len(cells)} cells stand here" if width >= 3 else "one reading, or none, stands beside its station",
+                where=f"line {number}",
+                remedy=f"Give a station and {max(width - 1, 2)} readings on every line",
+            )
+        station, *readings = (_length(cell, show, number) for cell in cells)
+        if not all(reading > 0 for reading in readings) or station < 0:
+            raise BadInput("a reading is above zero, a station not below", where=f"line {number}", remedy="Look again")
+        pieces[-1].append((station, readings))
+    kept = [piece for piece in pieces if piece]
+    if not kept:
+        raise BadInput("no readings are here", remedy="Give a station and its readings on every line")
+    return tuple(
+        Stretch(np.array([one for one, _ in piece]), np.array([readings for _, readings in piece])) for piece in kept
+    )
+
+
+def _split(line: str) -> list[str]:
+    for mark in ("\t", ";"):
+        if mark in line:
+            return line.split(mark)
+    return line.split(",") if "," in line else line.split()
+
+
+def _length(cell: str, show: Display, number: int) -> float:
+    try:
+        return Length.parse(cell, show.bare).m
+    except BadInput as fault:
+        raise fault.at(f"line {number}") from None
+
+
+def rod_file(found: Survey, name: str, sides: int, show: Display) -> str:
+    """A rod file of the surveyed taper, to be completed: the smooth curve to a tenth of a thou, or a hundredth of a mm.
+
+    Where a ferrule parts the rod both sides were read; the file draws one curve, through the mean of the two.
+    """
+    if not name.strip() or any(ord(letter) < 32 or letter == '"' or letter == "\\" for letter in name):
+        raise BadInput("a rod needs a name without quotation marks", where="--name", remedy="Give one")
+    merged: dict[float, list[float]] = {}
+    for one in found.stations:
+        merged.setdefault(round(one.station, 9), []).append(one.across)
+    unit, si_unit, places = ("inch", 0.0254, 4) if show.bare == "in" else ("metric", 0.001, 2)
+    stations = [station / si_unit for station in merged]
+    across = [sum(values) / len(values) / si_unit for values in merged.values()]
+    if stations[0] != 0:
+        raise BadInput("the tip was not read", where="stations", remedy="Begin with a line for station 0")
+    pieces = 1 + sum(len(values) > 1 for values in merged.values())
+    if pieces > 3:
+        raise BadInput(f"a rod in {pieces} pieces is not drawn here", remedy="Survey up to three pieces together")
+    lines = [
+        "culmwright = 1",
+        f'units = "{unit}"',
+        "",
+        "[rod]",
+        f'name = "{" ".join(name.split())}"',
+        f"sides = {sides}",
+        f"length = {stations[-1]:.12g}",
+        f"pieces = {pieces}",
+        *(["tips = 1"] if pieces > 1 else []),
+        "",
+        "[taper]  # as surveyed: the curve that bends no more than its readings ask for",
+        f"stations = [{', '.join(f'{one:.12g}' for one in stations)}]",
+        f"across = [{', '.join(f'{one:.{places}f}' for one in across)}]",
+    ]
+    for station, values in merged.items():
+        if len(values) > 1:
+            size = max(round(min(values) / SIXTY_FOURTH), 1)
+            lines += ["", "[[ferrule]]", f"station = {station / si_unit:.12g}"]
+            lines += [f"size = {size}  # proposed from the across beside it: enter what is stamped"]
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,106 @@
+"""The record of a glue-up and of what comes after it. All of it is invented."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from culmwright.book.ruler import Ruler
+from culmwright.cli.main import main
+from culmwright.ledger.shop import create_shop
+from culmwright.measure.errors import BadInput
+from culmwright.workshop.gluing import Glue, Work, finish, finished, glue, glued, leaves_of, state_of
+from culmwright.workshop.opening import begin
+from culmwright.workshop.starting import rod_text
+from culmwright.workshop.telling import log
+
+EIGHT = datetime(2026, 11, 25, 8, tzinfo=UTC)
+EPOXY = Glue("slow epoxy", "B7", 3600.0, 296.15, 86_400.0)
+
+
+@pytest.fixture
+def shop(tmp_path):
+    (tmp_path / "rod.toml").write_text(rod_text("thrimble-beck"))
+    with create_shop(tmp_path / "shop.sqlite") as shop:
+        yield shop, begin(shop, str(tmp_path / "rod.toml"))
+
+
+def test_a_glue_up_is_recorded_with_what_its_temperature_left_of_the_pot_life(shop):
+    made = glue(*shop, "T1", EPOXY, bench=306.15, mixed=EIGHT, bound=EIGHT + timedelta(minutes=25))
+    # ten degrees warmer leaves 20 to 30 min of 60 (two to three times as fast, by hand); 25 may have been too long
+    assert (made.workable.low, made.workable.high) == (pytest.approx(1200), pytest.approx(1800))
+    assert made.took == 1500
+    assert made.late
+    assert made.set_by == EIGHT + timedelta(minutes=25, days=1)
+    assert made.ring == (1, 2, 3, 4, 5, 6)
+    assert any("longer than the glue may have stayed workable" in note for note in made.notes)
+    quick = glue(*shop, "T2", EPOXY, bench=306.15, mixed=EIGHT, bound=EIGHT + timedelta(minutes=15))
+    assert not quick.late
+    assert [one.section for one in glued(*shop)] == ["T1", "T2"]
+    assert any("slow epoxy, batch B7, strips 1 2 3 4 5 6" in line.words for line in log(*shop).lines)
+
+
+def test_without_a_temperature_no_pot_life_is_made_up(shop):
+    made = glue(*shop, "T1", EPOXY)
+    assert made.workable is None
+    assert any("not reckoned" in note for note in made.notes)
+    assert glue(*shop, "B", Glue("hide glue")).notes == ()
+
+
+def test_stages_go_from_none_to_done_as_sections_are_glued(shop):
+    assert state_of(*shop) == "none"
+    assert leaves_of(*shop, Ruler(2.0, 493.0)) == ()
+    for section in ("T1", "T2"):
+        glue(*shop, section, EPOXY)
+    assert state_of(*shop) == "half"
+    glue(*shop, "B", EPOXY)
+    assert state_of(*shop) == "done"
+
+
+def test_what_was_done_after_stands_in_order_on_its_leaf(shop):
+    glue(*shop, "T1", EPOXY, bench=296.15)
+    finish(*shop, Work.STRAIGHT, "bow of 0.5 mm at 20 in,  taken out with heat", "T1")
+    finish(*shop, Work.COAT, "first, thinned 10 %")
+    assert [(work, one.section) for work, one in finished(*shop)] == [(Work.STRAIGHT, "T1"), (Work.COAT, None)]
+    (leaf,) = leaves_of(*shop, Ruler(2.0, 493.0))
+    ups, words, after = leaf.blocks
+    assert ups.rows[0][:5] == ("T1", "1 2 3 4 5 6", "slow epoxy, batch B7", "73 °F", "60 min")
+    assert "data sheet stands above it" in words.text
+    assert after.rows[0][:3] == ("T1", "straightness", "bow of 0.5 mm at 20 in, taken out with heat")
+    assert after.rows[1][:3] == ("rod", "coat", "first, thinned 10 %")
+    assert "gloves" in leaf.caution
+
+
+@pytest.mark.parametrize(
+    ("act", "words"),
+    [
+        (lambda shop: glue(*shop, "T1", Glue("  ")), "says with what"),
+        (lambda shop: glue(*shop, "X", EPOXY), "no section X"),
+        (lambda shop: glue(*shop, "T1", EPOXY, mixed=EIGHT, bound=EIGHT - timedelta(minutes=1)), "before the glue"),
+        (lambda shop: glue(*shop, "T1", EPOXY, bench=330.0), "no rule of thumb"),
+        (lambda shop: finish(*shop, Work.GUIDE, " "), "write down size and station"),
+        (lambda shop: finish(*shop, Work.COAT, "x" * 201), "write down what"),
+    ],
+)
+def test_what_cannot_be_recorded_is_said_and_nothing_is_kept(shop, act, words):
+    with pytest.raises(BadInput, match=words):
+        act(shop)
+    assert glued(*shop) == ()
+    assert finished(*shop) == ()
+
+
+def test_the_commands_say_it_in_words(shop, capsys):
+    file = str(shop[0].file)
+    told = ["--glue", "slow epoxy", "--pot-life", "60 min", "--stated-at", "73 F", "--bench", "91 F", "--cure", "24 h"]
+    assert main(["glue", "R1", "--section", "B", *told, "--shop", file]) == 0
+    said = capsys.readouterr().out
+    assert "It stays workable" not in said
+    assert "20 min to 30 min" in said
+    assert "gloves" in said
+    assert main(["finish", "R1", "--section", "B", "--straight", "true", "--shop", file, "--json"]) == 0
+    assert len(json.loads(capsys.readouterr().out)["kept"]) == 1
+    assert main(["finish", "R1", "--shop", file]) == 2
+    assert main(["glue", "R1", "--section", "B", "--glue", "x", "--mixed", "soon", "--shop", file]) == 2
+    assert '"soon" is not a time' in capsys.readouterr().err

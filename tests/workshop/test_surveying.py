@@ -1,0 +1,117 @@
+"""An existing rod from a sheet of readings to a rod file. The rod and its readings are invented."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import random
+
+import pytest
+
+from culmwright.cli.main import main
+from culmwright.design.rod_file import rod_from_text
+from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
+from culmwright.measure.errors import BadInput
+from culmwright.workshop.starting import rod_text
+from culmwright.workshop.surveying import rod_file, survey
+
+JOINT = 45
+
+
+def taper(station):
+    return 0.070 + 0.0031 * station - 0.000008 * station**2
+
+
+def sheet(mark=",", comma=False, seed=5, step=0.0, scatter=0.0004):
+    """A sheet of a rod in two pieces, each written by the standard library's csv."""
+    draws, out = random.Random(seed), io.StringIO()
+    writer = csv.writer(out, delimiter=mark, lineterminator="\n")
+    writer.writerow(["station", "a", "b", "c"])
+    for piece in (range(0, JOINT + 1, 5), range(JOINT, 91, 5)):
+        for station in piece:
+            extra = step if piece.start else 0.0
+            row = [f"{taper(station) + extra + draws.gauss(0, scatter):.4f}" for _ in range(3)]
+            writer.writerow([station, *row])
+        out.write("\n")
+    text = out.getvalue()
+    return text.replace(".", ",") if comma else text
+
+
+@pytest.mark.parametrize(("mark", "comma"), [(",", False), (";", True), ("\t", True), ("\t", False)])
+def test_a_sheet_is_read_however_the_spreadsheet_wrote_it(mark, comma):
+    assert survey(sheet(mark, comma), INCH_DISPLAY) == survey(sheet(), INCH_DISPLAY)
+
+
+def test_the_taper_comes_back_within_its_doubt():
+    found = survey(sheet(), INCH_DISPLAY)
+    assert found.directions == 3
+    assert len(found.stations) == 20
+    inside = [abs(one.across - 0.0254 * taper(one.station / 0.0254)) < 2 * one.doubt for one in found.stations]
+    assert sum(inside) >= 18  # twice the standard uncertainty covers about 95 %
+    # the caliper's 0.02 mm (DIN 862) over sqrt(3) is in every doubt and is never smoothed away
+    assert all(one.doubt >= 20e-6 / 3**0.5 for one in found.stations)
+
+
+def test_the_rod_file_reads_back_as_the_smooth_taper():
+    found = survey(sheet(step=0.004), INCH_DISPLAY)
+    rod = rod_from_text(rod_file(found, "Old  rod", 6, INCH_DISPLAY))
+    assert (rod.name, rod.pieces, len(rod.ferrules)) == ("Old rod", 2, 1)
+    assert rod.ferrules[0].station.m == pytest.approx(JOINT * 0.0254)
+    for one in found.stations:
+        if one.station != pytest.approx(JOINT * 0.0254):
+            assert rod.taper.at(one.station) == pytest.approx(one.across, abs=0.5001e-4 * 0.0254)
+    metric = rod_from_text(rod_file(found, "Old rod", 6, METRIC_DISPLAY))
+    assert metric.taper.at(0.5) == pytest.approx(rod.taper.at(0.5), abs=8e-6)  # a hundredth of a mm, and a tenth thou
+
+
+def test_beside_a_drawn_rod_only_what_is_beyond_doubt_is_told():
+    drawn = rod_from_text(
+        'culmwright = 1\nunits = "inch"\n[rod]\nname = "Drawn"\nsides = 6\nlength = 90\npieces = 1\n[taper]\n'
+        f"stations = {list(range(0, 91, 5))}\nacross = {[round(taper(x), 6) for x in range(0, 91, 5)]}\n"
+    )
+    same = survey(sheet(), INCH_DISPLAY, drawn)
+    assert sum(one.told for one in same.beside) <= 2
+    thick = survey(sheet(), INCH_DISPLAY, drawn)
+    assert thick.beside[0].drawn == pytest.approx(0.0254 * 0.070)
+    swollen = survey(sheet(step=0.006), INCH_DISPLAY, drawn)
+    butt = [one for one in swollen.beside if one.station > 0.0254 * (JOINT + 1)]
+    assert all(one.told and one.over == pytest.approx(0.006 * 0.0254, abs=4e-5) for one in butt)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "no readings are here"),
+        ("0, 0.070\n5, 0.080\n", "line 1: one reading, or none"),
+        ("0, 0.070, 0.071\n5, 0.080\n", "line 2: 2 cells stand here"),
+        ("0, 0.070, 0.071\nfive, 0.080, 0.081\n", "line 2"),
+        ("0, 0.070, 0.071\n5, -0.08, 0.081\n", "above zero"),
+        ("5, 0.070, 0.071\n0, 0.08, 0.081\n", "further from the tip"),
+        ("x" * 100_001, "too many"),
+    ],
+)
+def test_what_cannot_be_read_is_said_with_its_line(text, words):
+    with pytest.raises(BadInput) as fault:
+        survey(text, INCH_DISPLAY)
+    assert words in str(fault.value)
+
+
+def test_the_command_writes_a_rod_file_and_says_where(tmp_path, capsys):
+    (tmp_path / "old.csv").write_text(sheet())
+    (tmp_path / "drawn.toml").write_text(rod_text("thrimble-beck"))
+    goal = tmp_path / "old.toml"
+    told = ["survey", str(tmp_path / "old.csv"), "--beside", str(tmp_path / "drawn.toml")]
+    assert main([*told, "-o", str(goal)]) == 0
+    said = capsys.readouterr().out
+    assert "complete it, then check it" in said
+    assert "more than twice its doubt at" in said
+    assert main(["check", str(goal), "--json"]) == 0
+    capsys.readouterr()
+    assert main([*told, "-o", str(goal)]) == 2  # what is there is left as it is
+    capsys.readouterr()
+    assert main([*told, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert set(found["stations"][0]) == {"station_m", "read_m", "across_m", "doubt_m", "uneven_m", "far"}
+    assert main(["survey", str(tmp_path / "none.csv")]) == 2
+    assert "cannot be read" in capsys.readouterr().err
