@@ -33,10 +33,11 @@ def beam():
 
 def kernel_step(beam, load, theta, bubble):
     span = beam.span if load[4] > 0 else beam.no_span
-    theta, bubble = theta.copy(), bubble.copy()
+    theta, bubble = theta.copy(), bubble.T.copy()
     room = _kernels._room(len(beam.h), span.max() + 1)
-    largest, stable = _kernels._step(beam.h, beam.stiff, beam.outboard, span, load, theta, bubble, room)
-    return largest, stable, theta, bubble
+    stiff, outboard = beam.stiff.T.copy(), beam.outboard.T.copy()
+    largest, stable = _kernels._step(beam.h, stiff, outboard, span, load, theta, bubble, room)
+    return largest, stable, theta, bubble.T
 
 
 @pytest.mark.parametrize("load", LOADS, ids=lambda load: f"{load.pull:g}")
@@ -122,7 +123,7 @@ def test_what_counts_as_the_only_rest(beam, attitude, angle, only):
     """Hanging loads: straight rod and shape must both point level or lower, wherever else Newton may have gone."""
     load = Load(1.0, attitude=attitude).vector()
     theta = np.full(len(beam.s), angle)
-    cosine, sine = (np.full((len(beam.h), 3), f(angle)) for f in (np.cos, np.sin))
-    assert _kernels._only_one(beam.outboard, beam.no_span, load, cosine, sine, theta) == only
+    cosine, sine = (np.full((3, len(beam.h)), f(angle)) for f in (np.cos, np.sin))
+    assert _kernels._only_one(beam.outboard.T.copy(), beam.no_span, load, cosine, sine, theta) == only
     wound = theta - 2 * np.pi
-    assert not _kernels._only_one(beam.outboard, beam.no_span, load, cosine, sine, wound)
+    assert not _kernels._only_one(beam.outboard.T.copy(), beam.no_span, load, cosine, sine, wound)

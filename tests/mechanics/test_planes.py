@@ -57,7 +57,7 @@ def test_an_even_rod_has_no_split():
 
 
 def both_ways(beam, u, v, cells=60):
-    """omega/2 pi of a bar that bends both ways at once, by Hermite elements with a stiffness of two by two at each point."""
+    """omega/2 pi of a bar that bends both ways at once, by Hermite elements with a 2 x 2 stiffness at each point."""
     s = np.linspace(0, L, cells + 1)
     size = 4 * (cells + 1)
     K, M = np.zeros((size, size)), np.zeros((size, size))

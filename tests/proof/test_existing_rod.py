@@ -53,14 +53,13 @@ def test_its_doubt_is_what_a_thousand_repetitions_scatter_by():
 
 
 def test_the_curve_lies_nearer_the_truth_than_the_readings_do():
-    better = 0
+    of_curve = of_means = 0.0
     for seed in range(20):
         read = readings(swelling(X), 1.0 * THOU, seed=seed)
         found = smooth((Stretch(X, read),), 0.0)
-        of_curve = sum((one.across - true) ** 2 for one, true in zip(found, swelling(X), strict=True))
-        of_means = sum((one.read - true) ** 2 for one, true in zip(found, swelling(X), strict=True))
-        better += of_curve < of_means
-    assert better >= 18
+        of_curve += sum((one.across - true) ** 2 for one, true in zip(found, swelling(X), strict=True))
+        of_means += sum((one.read - true) ** 2 for one, true in zip(found, swelling(X), strict=True))
+    assert of_curve < 0.75 * of_means  # a swell in 19 stations needs some ten numbers: about half the scatter goes
 
 
 def test_a_misread_station_is_pointed_out():

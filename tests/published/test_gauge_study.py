@@ -1,8 +1,8 @@
 """The gauge study, against the published example and against an analysis of variance of made-up readings.
 
 Source: AIAG, *Measurement Systems Analysis*, 4th ed. (2010), the study of ten parts by three appraisers in three trials;
-readings and results from memory. The handbook rounds its means to four digits and its constants to four, which moves
-the fifth digit it prints: half a unit of the fourth is allowed.
+readings and results from memory. The handbook goes on with means and constants rounded to four digits (its largest
+difference of hands is 0.4446 for 0.44467), which moves what it prints by up to 0.0001.
 """
 
 from __future__ import annotations
@@ -36,11 +36,11 @@ READINGS = (
 
 def test_the_handbooks_study():
     found = study(READINGS)
-    assert found.repeatability == pytest.approx(0.20188, abs=5e-5)
-    assert found.reproducibility == pytest.approx(0.22963, abs=5e-5)
-    assert found.gauge == pytest.approx(0.30575, abs=5e-5)
-    assert found.parts == pytest.approx(1.10456, abs=5e-5)
-    assert found.total == pytest.approx(1.14610, abs=5e-5)
+    assert found.repeatability == pytest.approx(0.20188, abs=1e-4)
+    assert found.reproducibility == pytest.approx(0.22963, abs=1e-4)
+    assert found.gauge == pytest.approx(0.30575, abs=1e-4)
+    assert found.parts == pytest.approx(1.10456, rel=2e-4)  # its K3 is 0.3146 for 0.31456
+    assert found.total == pytest.approx(1.14610, rel=2e-4)
     assert found.categories == 5
     assert found.share == pytest.approx(0.2668, abs=5e-5)
     assert (found.hands, found.trials, found.strips, found.freedom) == (3, 3, 10, 60)
@@ -89,7 +89,8 @@ def test_it_agrees_with_an_analysis_of_variance_in_the_mean():
         one = study(y.tolist())
         found.append((one.repeatability**2, one.reproducibility**2, one.parts**2))
         other.append(tuple(sigma**2 for sigma in variances(y)))
-    # Ranges and squares of three hands: their mean squares over 400 studies are known to 1, 5 and 2.5 per cent.
+    # 60, 2 and 9 degrees of freedom a study: over 400 the hands' sigma is known to 2.5 per cent, the others better;
+    # three times that is allowed.
     assert np.sqrt(np.mean(other, axis=0)) == pytest.approx([1.0, 1.5, 4.0], rel=0.08)
     assert np.sqrt(np.mean(found, axis=0)) == pytest.approx([1.0, 1.5, 4.0], rel=0.08)
 

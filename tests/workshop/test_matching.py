@@ -36,6 +36,7 @@ def shop(tmp_path_factory):
             session.take(f"{value / 1000:.5f}", clock)
             if session.pending is not None:
                 session.keep("invented", clock + 1)
+        read(shop, begun, Stage.FINISH, ("T2",), (1,)).take("0.6", clock)
         yield shop, begun
 
 
@@ -68,6 +69,7 @@ def test_a_scrapped_strip_is_left_out_and_a_kept_order_superseded(shop):
     note(*shop, EventKind.STRIP_SCRAPPED, section="T1", strip=8)
     found = match(*shop, "T1")
     assert any("S8 scrapped" in one for one in found.notes)
+    assert set(found.left) == {7}
     assert order_of(*shop, "T1") == (1, 2, 3, 4, 5, 6)
     keep_order(*shop, found)
     assert order_of(*shop, "T1") == found.ring
@@ -80,6 +82,8 @@ def test_a_scrapped_strip_is_left_out_and_a_kept_order_superseded(shop):
     ("section", "strips", "words"),
     [
         ("B", (), "no strip of B was read through at finishing yet"),
+        ("T2", (), "no strip of T2 was read through"),
+        ("T2", (1,), "strip 1 of T2 was not read at every station"),
         ("T1", (99,), "not a strip 99"),
         ("T1", (1, 2, 3), "3 strips are read through, and a section takes 6"),
         ("X", (), "no section X"),

@@ -61,6 +61,8 @@ def test_the_rod_file_reads_back_as_the_smooth_taper():
     for one in found.stations:
         if one.station != pytest.approx(JOINT * 0.0254):
             assert rod.taper.at(one.station) == pytest.approx(one.across, abs=0.5001e-4 * 0.0254)
+    tip_side, butt_side = (one.across for one in found.stations if one.station == pytest.approx(JOINT * 0.0254))
+    assert rod.taper.at(JOINT * 0.0254) == pytest.approx((tip_side + butt_side) / 2, abs=0.5001e-4 * 0.0254)
     metric = rod_from_text(rod_file(found, "Old rod", 6, METRIC_DISPLAY))
     assert metric.taper.at(0.5) == pytest.approx(rod.taper.at(0.5), abs=8e-6)  # a hundredth of a mm, and a tenth thou
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 from culmwright.cane.keeping_out import counted, given_way
 from culmwright.cane.patterns import Pattern, any_pair, classical
@@ -83,12 +84,27 @@ class SectionLayout:
     notes: tuple[str, ...] = ()
 
 
-def lay_out(task: Task, tell: Callable[[News], None] = lambda news: None) -> SectionLayout:
-    """The best layout of a ``task`` in the order of its aims; ``tell`` hears how the search goes.
+def lay_out_all(tasks: Sequence[Task], tell: Callable[[str, News], None]) -> tuple[SectionLayout, ...]:
+    """The best layout of every section in the order of its aims; ``tell`` hears how the search of each goes.
 
-    Raises :class:`AnswerIsNo` where the strips are too short or too few.
+    Sections that ask the same of strips that are alike are searched once. Raises :class:`AnswerIsNo` where strips are
+    too short or too few.
     """
-    return layout_of(task, search(task, tell))
+    known: dict[object, tuple[Task, Laid]] = {}
+    found = []
+    for task in tasks:
+        key = (task.length, task.trim, task.strips, task.zones, task.share, _bare(task))
+        if key not in known:
+            known[key] = (task, search(task, partial(tell, task.section)))
+        first, laid = known[key]
+        strips = tuple(task.candidates[first.candidates.index(one)] for one in laid.strips)
+        found.append(layout_of(task, replace(laid, strips=strips)))
+    return tuple(found)
+
+
+def _bare(task: Task) -> tuple[object, ...]:
+    """A task's strips without their labels."""
+    return tuple((one.source, one.length, one.nodes, one.faults) for one in task.candidates)
 
 
 def layout_of(task: Task, laid: Laid) -> SectionLayout:

@@ -64,7 +64,7 @@ class Laid:
 
     @classmethod
     def again(cls, task: Task, strips: tuple[Candidate, ...], said: dict[str, Any]) -> Laid:
-        """A layout found before, from its ``slides``, ``groups``, ``ring``, whether it is ``sparing``, and bounds [m]."""
+        """A layout found before, told by ``slides``, ``groups``, ``ring``, whether it is ``sparing``, bounds [m]."""
         slides, groups, ring = (tuple(said[key]) for key in ("slides", "groups", "ring"))
         spread, touching = (
             None if said[key] is None else round(said[key] * 1e9) for key in ("spread_bound", "touching_bound")

@@ -85,7 +85,13 @@ def _section(one: SectionLayout, show: Display) -> str:
     if one.least_touching is not None:
         lines.append(f"Nodes of strips that touch lie {near(one.least_touching)} apart or more.")
     lines.append(f"Round the ring: {', '.join(one.cuts[i].strip for i in one.ring)}.")
-    heads = ("ring", "strip", f"off butt end, {near.unit}", f"off tip end, {near.unit}", "nodes from the section's tip end")
+    heads = (
+        "ring",
+        "strip",
+        f"off butt end, {near.unit}",
+        f"off tip end, {near.unit}",
+        "nodes from the section's tip end",
+    )
     rows = [
         (
             str(place),
@@ -105,8 +111,8 @@ def _section(one: SectionLayout, show: Display) -> str:
         lines.append(f"What had to give: {gave.strip} {what} {gave.why}{note} at {near(gave.place)}.")
     if one.patterns:
         lines += ["", "Classical patterns on these strips, for comparison:"]
-        heads = ("pattern", f"apart, {near.unit}", f"touching, {near.unit}", "nodes in zones")
-        rows = [
+        titles = ("pattern", f"apart, {near.unit}", f"touching, {near.unit}", "nodes in zones")
+        beside = [
             (
                 pattern.name,
                 "-" if pattern.least_distance is None else near.number(pattern.least_distance),
@@ -115,7 +121,7 @@ def _section(one: SectionLayout, show: Display) -> str:
             )
             for pattern in one.patterns
         ]
-        lines.append(table(heads, rows))
+        lines.append(table(titles, beside))
     return "\n".join(lines) + sentences(one.notes)
 
 
@@ -148,8 +154,8 @@ def flattened(found: NodeSpot, show: Display) -> str:
     if found.cost is not None and found.station is not None:
         one = found.cost
         lines.append(
-            f"At station {show.station(found.station)} it costs the section {one.one:.2%} of its bending stiffness, "
-            f"{one.even_one:.2%} if cane were alike all through. All flats so much lower would cost {one.all_round:.1%}."
+            f"At station {show.station(found.station)} it costs the section {one.one:.1%} of its bending stiffness, "
+            f"{one.even_one:.1%} if cane were alike all through. All flats so lowered cost {one.all_round:.1%}."
         )
         lines.append(f"Under the enamel the cane is {one.outer:.2f} times as stiff as the section is in bending.")
     return "\n".join(lines) + sentences(found.notes)

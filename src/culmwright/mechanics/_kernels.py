@@ -17,7 +17,7 @@ t = (cos theta, sin theta); F(s) all force outboard of s; C a couple at the tip;
 
 from __future__ import annotations
 
-from math import cos, sin, sqrt
+from math import cos, floor, pi, sin, sqrt
 from typing import Any
 
 import numpy as np
@@ -28,6 +28,8 @@ XI = (0.5 - sqrt(0.15), 0.5, 0.5 + sqrt(0.15))
 """Gauss's three points on 0 to 1: with cubics their error is of the order of the elements' own, h^6 at the nodes."""
 WEIGHT = (5 / 18, 8 / 18, 5 / 18)
 SHAPE = tuple((1 - x, x, x * x - x, 2 * x**3 - 3 * x * x + x) for x in XI)
+(A0, B0, P0, Q0), (_, _, P1, _), (A2, B2, P2, Q2) = SHAPE
+"""The shapes at the three points by name; in the middle they are 0.5, 0.5, P1, 0."""
 
 DONE, OVER_BUDGET, NOT_STABLE, TOO_FAR = range(4)
 """How an iteration or a continuation ended."""
@@ -45,18 +47,37 @@ STRAIGHT_DOWN = 1.57
 ANGLE, PULL_X, PULL_Y, GRAVITY, TENSION, LINE_X, LINE_Y, COUPLE = range(8)
 """Places in a load: angle of the clamp, force at the tip, g, tension, tension times its outer direction, couple."""
 
+ACROSS, LINE = 3, 6
+"""Rows of the forces: F.t at three points, F.n at three, and the line's part of F, x and y."""
+AA, AB, BB, RA, RB, G1, GA1, GB1, G2, GA2, GB2, V11, V12, V22, K11, DET, GP1, GP2, ROWS = range(19)
+"""Rows of what an element is without its inner unknowns; those are ``-(G + GA da + GB db + GP wanted)``."""
+HELD = 1e300
+
 Array = Any  # numba compiles for what it is given: float arrays, and for span an array of integers
+
+
+@compiled
+def _sine_cosine(angle: float) -> tuple[float, float]:
+    """To 1e-14, for many angles side by side: Taylor's series at a quarter of the angle, and twice that, twice."""
+    part = 0.25 * (angle - 2 * pi * floor(angle / (2 * pi) + 0.5))
+    z = part * part
+    s = -1 / 39916800 + z * (1 / 6227020800 - z / 1307674368000)
+    s = part * (1 + z * (-1 / 6 + z * (1 / 120 + z * (-1 / 5040 + z * (1 / 362880 + z * s)))))
+    c = 1 / 479001600 + z * (-1 / 87178291200 + z / 20922789888000)
+    c = 1 + z * (-1 / 2 + z * (1 / 24 + z * (-1 / 720 + z * (1 / 40320 + z * (-1 / 3628800 + z * c)))))
+    s, c = 2 * s * c, 1 - 2 * s * s
+    return 2 * s * c, 1 - 2 * s * s
 
 
 @compiled
 def _turn(theta: Array, bubble: Array, cosine: Array, sine: Array) -> None:
     """``t = (cos theta, sin theta)`` at the Gauss points."""
-    for e in range(len(bubble)):
-        for q in range(3):
-            n = SHAPE[q]
-            angle = n[0] * theta[e] + n[1] * theta[e + 1] + n[2] * bubble[e, 0] + n[3] * bubble[e, 1]
-            cosine[e, q] = cos(angle)
-            sine[e, q] = sin(angle)
+    for q in range(3):
+        na, nb, n1, n2 = SHAPE[q]
+        for e in range(bubble.shape[1]):
+            sine[q, e], cosine[q, e] = _sine_cosine(
+                na * theta[e] + nb * theta[e + 1] + n1 * bubble[0, e] + n2 * bubble[1, e]
+            )
 
 
 @compiled
@@ -67,8 +88,8 @@ def _chords(h: Array, span: Array, cosine: Array, sine: Array, chord: Array) -> 
         i = span[e]
         if i >= 0:
             for q in range(3):
-                chord[i, 0] += WEIGHT[q] * h[e] * cosine[e, q]
-                chord[i, 1] += WEIGHT[q] * h[e] * sine[e, q]
+                chord[i, 0] += WEIGHT[q] * h[e] * cosine[q, e]
+                chord[i, 1] += WEIGHT[q] * h[e] * sine[q, e]
     for i in range(len(chord)):
         length = sqrt(chord[i, 0] ** 2 + chord[i, 1] ** 2)
         chord[i, 0] /= length
@@ -77,15 +98,59 @@ def _chords(h: Array, span: Array, cosine: Array, sine: Array, chord: Array) -> 
 
 
 @compiled
-def _force(e: int, q: int, load: Array, outboard: Array, span: Array, chord: Array) -> tuple[float, float]:
-    """All force outboard of a Gauss point: the pull, weight, and ``T (d - u)`` of a line that crosses along u."""
-    fx = load[PULL_X]
-    fy = load[PULL_Y] - load[GRAVITY] * outboard[e, q]
-    i = span[e]
-    if i >= 0:
-        fx += load[LINE_X] - load[TENSION] * chord[i, 0]
-        fy += load[LINE_Y] - load[TENSION] * chord[i, 1]
-    return fx, fy
+def _forces(
+    h: Array, load: Array, outboard: Array, span: Array, chord: Array, cosine: Array, sine: Array, force: Array
+) -> None:
+    """``F . t`` and ``F . n`` times weight and length, n = dt/dtheta, F all force outboard of a Gauss point.
+
+    F is the pull, weight, and ``T (d - u)`` of a line that crosses along u and leaves along d.
+    """
+    px, py, g = load[PULL_X], load[PULL_Y], load[GRAVITY]
+    force[LINE:] = 0.0
+    if len(chord):
+        for e in range(len(h)):
+            if span[e] >= 0:
+                force[LINE, e] = load[LINE_X] - load[TENSION] * chord[span[e], 0]
+                force[LINE + 1, e] = load[LINE_Y] - load[TENSION] * chord[span[e], 1]
+    for q in range(3):
+        for e in range(len(h)):
+            fx, fy, part = px + force[LINE, e], py + force[LINE + 1, e] - g * outboard[q, e], WEIGHT[q] * h[e]
+            force[q, e] = part * (fx * cosine[q, e] + fy * sine[q, e])
+            force[ACROSS + q, e] = part * (fy * cosine[q, e] - fx * sine[q, e])
+
+
+@compiled
+def _condense(stiff: Array, force: Array, theta: Array, bubble: Array, work: Array) -> None:
+    """``V'`` and ``V''`` of every element, less its two inner unknowns, which go with the angles at its nodes.
+
+    ``V'_i = int EI theta' phi_i' - F.n phi_i ds`` and ``V''_ij = int EI phi_i' phi_j' + F.t phi_i phi_j ds``.
+    """
+    for e in range(bubble.shape[1]):
+        i00, i01, i02, i11, i12, i22 = stiff[0, e], stiff[1, e], stiff[2, e], stiff[3, e], stiff[4, e], stiff[5, e]
+        t0, t1, t2, n0, n1, n2 = force[0, e], force[1, e], force[2, e], force[3, e], force[4, e], force[5, e]
+        bend, c1, c2 = theta[e + 1] - theta[e], bubble[0, e], bubble[1, e]
+        moment = i00 * bend + i01 * c1 + i02 * c2
+        r1 = i01 * bend + i11 * c1 + i12 * c2 - P0 * n0 - P1 * n1 - P2 * n2
+        r2 = i02 * bend + i12 * c1 + i22 * c2 - Q0 * n0 - Q2 * n2
+        a1 = -i01 + A0 * P0 * t0 + 0.5 * P1 * t1 + A2 * P2 * t2
+        b1 = i01 + B0 * P0 * t0 + 0.5 * P1 * t1 + B2 * P2 * t2
+        a2 = -i02 + A0 * Q0 * t0 + A2 * Q2 * t2
+        b2 = i02 + B0 * Q0 * t0 + B2 * Q2 * t2
+        k11 = i11 + P0 * P0 * t0 + P1 * P1 * t1 + P2 * P2 * t2
+        k12 = i12 + P0 * Q0 * t0 + P2 * Q2 * t2
+        k22 = i22 + Q0 * Q0 * t0 + Q2 * Q2 * t2
+        det = k11 * k22 - k12 * k12
+        v11, v12, v22 = k22 / det, -k12 / det, k11 / det
+        ga1, ga2 = v11 * a1 + v12 * a2, v12 * a1 + v22 * a2
+        gb1, gb2 = v11 * b1 + v12 * b2, v12 * b1 + v22 * b2
+        work[G1, e], work[G2, e] = v11 * r1 + v12 * r2, v12 * r1 + v22 * r2
+        work[GA1, e], work[GA2, e], work[GB1, e], work[GB2, e] = ga1, ga2, gb1, gb2
+        work[AA, e] = i00 + A0 * A0 * t0 + 0.25 * t1 + A2 * A2 * t2 - a1 * ga1 - a2 * ga2
+        work[AB, e] = -i00 + A0 * B0 * t0 + 0.25 * t1 + A2 * B2 * t2 - a1 * gb1 - a2 * gb2
+        work[BB, e] = i00 + B0 * B0 * t0 + 0.25 * t1 + B2 * B2 * t2 - b1 * gb1 - b2 * gb2
+        work[RA, e] = -moment - A0 * n0 - 0.5 * n1 - A2 * n2 - ga1 * r1 - ga2 * r2
+        work[RB, e] = moment - B0 * n0 - 0.5 * n1 - B2 * n2 - gb1 * r1 - gb2 * r2
+        work[V11, e], work[V12, e], work[V22, e], work[K11, e], work[DET, e] = v11, v12, v22, k11, det
 
 
 @compiled
@@ -113,87 +178,29 @@ def _step(
 ) -> tuple[float, bool]:
     """One step of Newton, ``V'' delta = -V'``: the largest change of angle, and whether V'' is positive definite.
 
-    ``V'_i = int EI theta' phi_i' - F.n phi_i ds`` and ``V''_ij = int EI phi_i' phi_j' + F.t phi_i phi_j ds``, with
-    n = dt/dtheta; every span of line adds ``(T/|c|) b b^T``, ``b_i = int u.t phi_i ds``, taken up at the end. The two
-    inner unknowns of each element are eliminated first; what is left is tridiagonal, L D L^T.
+    Every span of line adds ``(T/|c|) b b^T`` to V'', ``b_i = int u.t phi_i ds``, taken up at the end. Without it what is
+    left of V'' at the nodes is tridiagonal, L D L^T.
     """
-    cosine, sine, chord, rows, inner, lines, schur, wanted = room
+    cosine, sine, force, work, chord, rows, lines, schur, wanted = room
     elements, spans = len(h), len(chord)
     _turn(theta, bubble, cosine, sine)
     _chords(h, span, cosine, sine, chord)
-    rows[:] = 0.0
-    lines[:] = 0.0
-    schur[:] = 0.0
-    wanted[:] = 0.0
+    _forces(h, load, outboard, span, chord, cosine, sine, force)
+    _condense(stiff, force, theta, bubble, work)
+    if spans:
+        _levers(h, span, chord, cosine, sine, work, lines, schur, wanted)
     negative = 0
-    rows[elements, 2] = load[COUPLE]
+    pivot, right = HELD, 0.0  # the clamp holds node 0
     for e in range(elements):
-        i00, i01, i02, i11, i12, i22 = stiff[e]
-        bend = theta[e + 1] - theta[e]
-        c1, c2 = bubble[e]
-        rb = i00 * bend + i01 * c1 + i02 * c2
-        ra = -rb
-        r1 = i01 * bend + i11 * c1 + i12 * c2
-        r2 = i02 * bend + i12 * c1 + i22 * c2
-        aa, ab, bb = i00, -i00, i00
-        a1, b1, a2, b2 = -i01, i01, -i02, i02
-        k11, k12, k22 = i11, i12, i22
-        for q in range(3):
-            fx, fy = _force(e, q, load, outboard, span, chord)
-            along = WEIGHT[q] * h[e] * (fx * cosine[e, q] + fy * sine[e, q])
-            across = WEIGHT[q] * h[e] * (fy * cosine[e, q] - fx * sine[e, q])
-            na, nb, n1, n2 = SHAPE[q]
-            ra -= across * na
-            rb -= across * nb
-            r1 -= across * n1
-            r2 -= across * n2
-            aa += along * (na * na)
-            ab += along * (na * nb)
-            bb += along * (nb * nb)
-            a1 += along * (na * n1)
-            b1 += along * (nb * n1)
-            a2 += along * (na * n2)
-            b2 += along * (nb * n2)
-            k11 += along * (n1 * n1)
-            k12 += along * (n1 * n2)
-            k22 += along * (n2 * n2)
-        det = k11 * k22 - k12 * k12
-        negative += (k11 < 0) + (k11 * det < 0)
-        v11, v12, v22 = k22 / det, -k12 / det, k11 / det
-        g1, g2 = v11 * r1 + v12 * r2, v12 * r1 + v22 * r2
-        ga1, ga2 = v11 * a1 + v12 * a2, v12 * a1 + v22 * a2
-        gb1, gb2 = v11 * b1 + v12 * b2, v12 * b1 + v22 * b2
-        inner[e, 0], inner[e, 1], inner[e, 2] = g1, ga1, gb1
-        inner[e, 3], inner[e, 4], inner[e, 5] = g2, ga2, gb2
-        rows[e, 0] += aa - a1 * ga1 - a2 * ga2
-        rows[e, 1] = ab - a1 * gb1 - a2 * gb2
-        rows[e, 2] -= ra - a1 * g1 - a2 * g2
-        rows[e + 1, 0] += bb - b1 * gb1 - b2 * gb2
-        rows[e + 1, 2] -= rb - b1 * g1 - b2 * g2
-        i = span[e]
-        if i >= 0:
-            pa = pb = p1 = p2 = 0.0
-            for q in range(3):
-                lever = WEIGHT[q] * h[e] * (chord[i, 0] * cosine[e, q] + chord[i, 1] * sine[e, q])
-                pa += lever * SHAPE[q][0]
-                pb += lever * SHAPE[q][1]
-                p1 += lever * SHAPE[q][2]
-                p2 += lever * SHAPE[q][3]
-            gp1, gp2 = v11 * p1 + v12 * p2, v12 * p1 + v22 * p2
-            inner[e, 6], inner[e, 7] = gp1, gp2
-            lines[0, e, i] += pa - a1 * gp1 - a2 * gp2
-            lines[0, e + 1, i] += pb - b1 * gp1 - b2 * gp2
-            schur[i, i] += p1 * gp1 + p2 * gp2
-            wanted[i] -= p1 * g1 + p2 * g2
-    for e in range(1, elements):  # the clamp holds node 0: its row is left out
-        negative += rows[e, 0] < 0
-        factor = rows[e, 1] / rows[e, 0]
-        rows[e + 1, 0] -= factor * rows[e, 1]
-        rows[e + 1, 2] -= factor * rows[e, 2]
-        rows[e, 2] /= rows[e, 0]
-        rows[e, 1] = factor
-    negative += rows[elements, 0] < 0
-    rows[elements, 2] /= rows[elements, 0]
+        negative += (work[K11, e] < 0) + (work[K11, e] * work[DET, e] < 0) + (pivot + work[AA, e] < 0)
+        pivot += work[AA, e]
+        right -= work[RA, e]
+        factor = work[AB, e] / pivot
+        rows[e, 0], rows[e, 1], rows[e, 2] = pivot, factor, right / pivot
+        right = -work[RB, e] - factor * right
+        pivot = work[BB, e] - factor * work[AB, e]
+    negative += pivot < 0
+    rows[elements, 0], rows[elements, 2] = pivot, (right + load[COUPLE]) / pivot
     for e in range(elements - 1, 0, -1):
         rows[e, 2] -= rows[e, 1] * rows[e + 1, 2]
     rows[0, 2] = 0.0
@@ -204,21 +211,47 @@ def _step(
         largest = max(largest, abs(rows[e, 2]))
     for e in range(elements):
         da, db = rows[e, 2], rows[e + 1, 2]
-        d1 = inner[e, 0] + inner[e, 1] * da + inner[e, 2] * db
-        d2 = inner[e, 3] + inner[e, 4] * da + inner[e, 5] * db
+        d1 = work[G1, e] + work[GA1, e] * da + work[GB1, e] * db
+        d2 = work[G2, e] + work[GA2, e] * da + work[GB2, e] * db
         if span[e] >= 0:
-            d1 += inner[e, 6] * wanted[span[e]]
-            d2 += inner[e, 7] * wanted[span[e]]
+            d1 += work[GP1, e] * wanted[span[e]]
+            d2 += work[GP2, e] * wanted[span[e]]
         if largest > FARTHEST:  # too far for a linear step: the more an angle would turn, the more it is held back
             theta[e + 1] += db / sqrt(1 + (db / STRAIGHT_DOWN) ** 2)
             part = (1 + ((da + db) / (2 * STRAIGHT_DOWN)) ** 2) ** -1.5
-            bubble[e, 0] -= part * d1
-            bubble[e, 1] -= part * d2
+            bubble[0, e] -= part * d1
+            bubble[1, e] -= part * d2
         else:
             theta[e + 1] += db
-            bubble[e, 0] -= d1
-            bubble[e, 1] -= d2
+            bubble[0, e] -= d1
+            bubble[1, e] -= d2
     return largest, negative == 0
+
+
+@compiled
+def _levers(
+    h: Array, span: Array, chord: Array, cosine: Array, sine: Array, work: Array, lines: Array, schur: Array, wanted: Array
+) -> None:
+    """``b_i = int u.t phi_i ds`` of every span of line, less what the inner unknowns of the elements take of it."""
+    lines[:] = 0.0
+    schur[:] = 0.0
+    wanted[:] = 0.0
+    for e in range(len(h)):
+        i = span[e]
+        if i >= 0:
+            pa = pb = p1 = p2 = 0.0
+            for q in range(3):
+                lever = WEIGHT[q] * h[e] * (chord[i, 0] * cosine[q, e] + chord[i, 1] * sine[q, e])
+                pa += lever * SHAPE[q][0]
+                pb += lever * SHAPE[q][1]
+                p1 += lever * SHAPE[q][2]
+                p2 += lever * SHAPE[q][3]
+            work[GP1, e] = work[V11, e] * p1 + work[V12, e] * p2
+            work[GP2, e] = work[V12, e] * p1 + work[V22, e] * p2
+            lines[0, e, i] += pa - work[GA1, e] * p1 - work[GA2, e] * p2
+            lines[0, e + 1, i] += pb - work[GB1, e] * p1 - work[GB2, e] * p2
+            schur[i, i] += p1 * work[GP1, e] + p2 * work[GP2, e]
+            wanted[i] -= p1 * work[G1, e] + p2 * work[G2, e]
 
 
 @compiled
@@ -255,9 +288,10 @@ def _line_across(rows: Array, lines: Array, chord: Array, tension: float, schur:
 @compiled
 def _room(elements: int, spans: int) -> Any:
     """The arrays a step of Newton works in."""
-    turned, rows, inner = np.empty((2, elements, 3)), np.empty((elements + 1, 3)), np.empty((elements, 8))
-    chord, lines, small = np.empty((spans, 3)), np.empty((2, elements + 1, spans)), np.empty((spans + 1, spans))
-    return turned[0], turned[1], chord, rows, inner, lines, small[:spans], small[spans]
+    turned, force, work = np.empty((2, 3, elements)), np.empty((LINE + 2, elements)), np.empty((ROWS, elements))
+    chord, rows, lines = np.empty((spans, 3)), np.empty((elements + 1, 3)), np.empty((2, elements + 1, spans))
+    small = np.empty((spans + 1, spans))
+    return turned[0], turned[1], force, work, chord, rows, lines, small[:spans], small[spans]
 
 
 @compiled
@@ -268,13 +302,13 @@ def _only_one(outboard: Array, span: Array, load: Array, cosine: Array, sine: Ar
     convex: it has one minimum there. Holds for what hangs from a rod held level or lower, whatever its size.
     """
     straight_x, straight_y = cos(load[ANGLE]), sin(load[ANGLE])
-    for e in range(len(outboard)):
+    for e in range(len(span)):
         if span[e] >= 0 or not abs(theta[e + 1] - load[ANGLE]) < 3.1:
             return False
         for q in range(3):
-            fx, fy = load[PULL_X], load[PULL_Y] - load[GRAVITY] * outboard[e, q]
+            fx, fy = load[PULL_X], load[PULL_Y] - load[GRAVITY] * outboard[q, e]
             little = -1e-9 * (abs(fx) + abs(fy))
-            if fx * cosine[e, q] + fy * sine[e, q] < little or fx * straight_x + fy * straight_y < little:
+            if fx * cosine[q, e] + fy * sine[q, e] < little or fx * straight_x + fy * straight_y < little:
                 return False
     return bool(load[COUPLE] == 0.0)
 
@@ -345,11 +379,12 @@ def rest(
     straight = np.abs(before[PULL_X:]).max() == 0.0
     weight = before.copy()
     weight[GRAVITY] = load[GRAVITY]
-    theta, bubble = np.empty(len(start)), np.empty((len(h), 2))
+    theta, bubble = np.empty(len(start)), np.empty((2, len(h)))
+    stiff, outboard = stiff.T.copy(), outboard.T.copy()  # element beside element, as vectors want them
     ended, steps = TOO_FAR, 0
     for way in range(3):  # all at once; else weight first; then the rest of the load
         if way < 2:
-            theta[:], bubble[:] = start[:, 0], start[:-1, 1:3]
+            theta[:], bubble[:] = start[:, 0], start[:-1, 1:3].T
         begin = weight if way == 2 else before
         end = weight if way == 1 else load
         budget = 1 if way == 0 and straight else LOAD_BUDGET
@@ -358,7 +393,7 @@ def rest(
         if not straight or (ended == DONE) == (way != 1):
             break
     shape = np.zeros((len(theta), 6))
-    shape[:, 0], shape[:-1, 1:3] = theta, bubble
+    shape[:, 0], shape[:-1, 1:3] = theta, bubble.T
     energy = _recover(h, stiff, outboard, under, load, theta, bubble, shape)
     return ended, steps, shape, energy
 
@@ -371,27 +406,24 @@ def _recover(
 
     The balance of an element gives its moments to the order of the nodes, h^6; ``EI theta'`` would be of order h^3.
     """
-    cosine, sine = np.empty((len(h), 3)), np.empty((len(h), 3))
-    chord = np.empty((span.max() + 1, 3))
+    cosine, sine, force, _, chord, _, _, _, _ = _room(len(h), span.max() + 1)
     _turn(theta, bubble, cosine, sine)
     _chords(h, span, cosine, sine, chord)
+    _forces(h, load, outboard, span, chord, cosine, sine, force)
     x, y, moment = shape[:, 3], shape[:, 4], shape[:, 5]
     energy = 0.0
     for e in range(len(h)):
-        i00, i01, i02, i11, i12, i22 = stiff[e]
-        bend = theta[e + 1] - theta[e]
-        c1, c2 = bubble[e]
+        i00, i01, i02, i11, i12, i22 = stiff[:, e]
+        bend, c1, c2 = theta[e + 1] - theta[e], bubble[0, e], bubble[1, e]
         rb = i00 * bend + i01 * c1 + i02 * c2
-        ra = -rb
         energy += 0.5 * (bend * rb + c1 * (i01 * bend + i11 * c1 + i12 * c2) + c2 * (i02 * bend + i12 * c1 + i22 * c2))
+        ra = -rb
         x[e + 1], y[e + 1] = x[e], y[e]
         for q in range(3):
-            fx, fy = _force(e, q, load, outboard, span, chord)
-            across = WEIGHT[q] * h[e] * (fy * cosine[e, q] - fx * sine[e, q])
-            ra -= across * SHAPE[q][0]
-            rb -= across * SHAPE[q][1]
-            x[e + 1] += WEIGHT[q] * h[e] * cosine[e, q]
-            y[e + 1] += WEIGHT[q] * h[e] * sine[e, q]
+            ra -= force[ACROSS + q, e] * SHAPE[q][0]
+            rb -= force[ACROSS + q, e] * SHAPE[q][1]
+            x[e + 1] += WEIGHT[q] * h[e] * cosine[q, e]
+            y[e + 1] += WEIGHT[q] * h[e] * sine[q, e]
         if e == 0:
             moment[0] = -ra
         moment[e + 1] = rb

@@ -1,9 +1,9 @@
 """A rod stiffer one way than the other: its two planes as a whole, each with a beam of its own.
 
 A built section meets bending in the plane at angle phi with ``EI (1 + u cos 2 phi + v sin 2 phi)``; u and v vary along
-the rod, so that no plane is the stiffest everywhere. The planes of the whole rod are those its first mode chooses: where
-bending one way does not push it the other way, to first order in u and v. Beyond that order (u^2, a ten-thousandth for
-a rod one hundredth uneven) the two are not quite apart, and what is left out is as small.
+the rod, so that no plane is the stiffest everywhere. The planes of the whole rod are those its first mode chooses:
+where bending one way does not push it the other way, to first order in u and v. Beyond that order (u^2, a
+ten-thousandth for a rod one hundredth uneven) the two are not quite apart, and what is left out is as small.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from culmwright.mechanics.statics import Bent, Load, bend_beam
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planes:
-    """The planes of a rod: ``direction`` [rad] of the stiffest, 0 to pi; the beam of the ``stiff`` and the ``soft`` one."""
+    """The planes of a rod: ``direction`` [rad] of the stiffest, 0 to pi; the beams of the ``stiff`` and the ``soft``."""
 
     direction: float
     stiff: Beam
@@ -44,7 +44,7 @@ class Planes:
 def planes_of(beam: Beam, u: Array, v: Array) -> Planes:
     """The planes of a rod like ``beam`` whose section is uneven by ``u`` and ``v`` [-] at its nodes.
 
-    The first mode's frequency at four angles tells the direction: ``f^2 = a + b cos 2 phi + c sin 2 phi`` to first order.
+    The first mode at four angles tells the direction: ``f^2 = a + b cos 2 phi + c sin 2 phi`` to first order.
     Raises :class:`BadInput` for arrays that do not fit or an unevenness of one or more.
     """
     if u.shape != beam.s.shape or v.shape != beam.s.shape:

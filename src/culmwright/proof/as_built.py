@@ -3,14 +3,13 @@
 Its across at every station is that of the regular section with the same mean EI, so that ``stress_check``, ``bend`` and
 ``bounce`` take it as it is. Faces unlike by a share e of the apothem then give an area short by a share of the order of
 e^2, a twentieth of a per cent where strips differ by two thou in sixty. What a regular section has not, its two planes,
-goes beside it: the same beam with its EI turned to a plane.
+goes beside it: ``mechanics/planes.py`` takes how uneven each section is.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from math import cos, sin
 
 import numpy as np
 
@@ -70,12 +69,7 @@ def hats(built: Built, beam: Beam) -> tuple[Array, Array]:
     return found[:, [0, 2]], found
 
 
-def in_plane(beam: Beam, ends: Array, uneven: tuple[Array, Array], phi: float) -> Beam:
-    """The beam bending in the plane at ``phi`` [rad]: EI times ``1 + u cos 2 phi + v sin 2 phi`` at every node [-].
-
-    ``ends`` as :func:`hats` gives them. Each plane is taken for itself: how far a rod whose sections are turned against
-    one another also bends out of the plane is of second order in their unevenness.
-    """
-    u, v = uneven
-    times = ends @ (1 + u * cos(2 * phi) + v * sin(2 * phi))
-    return replace(beam, stiffness=beam.stiffness * times)
+def at_beam_nodes(values: Array, ends: Array) -> Array:
+    """Values at the rod's nodes [-] as they stand at the beam's; at a joint, the side nearer the tip's."""
+    each = ends @ values
+    return np.append(each[:, 0], each[-1, 1])

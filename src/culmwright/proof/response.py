@@ -33,6 +33,13 @@ class Response:
     compliance: Array
     mass: Array
 
+    def swing_shares(self) -> Array:
+        """Share of each node in the bending of the first swing, summing to 1 [-].
+
+        What one over the rate squared gains by a softer node is that node's share of the mode's energy (Rayleigh).
+        """
+        return np.asarray(self.compliance[2] / self.compliance[2].sum())
+
     def of(self, flexibility: Array, mass: Array) -> Array:
         """The figures [m, m, s^2] of rods whose 1/EI and mass per length stand to the base's as given [-], by node."""
         return np.asarray(self.base + (flexibility - 1) @ self.compliance.T + (mass - 1) @ self.mass.T)

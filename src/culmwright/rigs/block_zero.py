@@ -20,6 +20,7 @@ from culmwright.rigs.budget import Budget, Part
 from culmwright.rigs.vblock import pin_top
 
 ANGLE_OFF = 0.0044  # [rad] a quarter of a degree
+KNOWN = 1e6  # degrees of freedom beyond which a doubt is as good as known
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def zero_from_pins(beta: float, over: Sequence[OverPin], gauge: Part, show: Disp
         parts.append(Part.repeated("scatter over the pins", scatter, count, count - 1))
     budget = Budget(tuple(parts))
     angle, doubt = _angle(over)
-    freedom = None if budget.freedom == inf else budget.freedom
+    freedom = budget.freedom if budget.freedom < KNOWN else None
     return BlockZero(
         zero,
         budget.combined,

@@ -9,15 +9,28 @@ from fastapi import Depends, FastAPI
 from starlette.middleware import Middleware
 
 from culmwright import __version__
-from culmwright.web import drawing, files, pages, problems
+from culmwright.web import admission_pages, bench, bench_api, data_pages, drawing, files, label_pages, pages, problems
 from culmwright.web.access import Door, admitted
 from culmwright.web.desk import Desk
 from culmwright.web.doors import OnNetwork, OwnMachine
 from culmwright.web.guard import Guard
 from culmwright.web.peers import Reach
 from culmwright.workshop.admitting import Admission
+from culmwright.workshop.holding import Holding
 
-ROUTERS = (files.router, pages.first, drawing.api, drawing.router, pages.last)
+ROUTERS = (
+    files.router,
+    admission_pages.router,
+    data_pages.router,
+    label_pages.first,
+    pages.first,
+    drawing.api,
+    drawing.router,
+    bench_api.api,
+    bench.router,
+    label_pages.last,
+    pages.last,
+)
 """Every route, those that would catch others last. Each has its rule in :data:`culmwright.web.access.RULES`."""
 
 
@@ -61,6 +74,7 @@ def create_app(
     app.state.desk = desk
     app.state.door = own
     app.state.reach = reach
+    app.state.holding = Holding()
     app.state.lan = reach is not None
     for router in ROUTERS:
         app.include_router(router)

@@ -16,6 +16,7 @@ from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.web.pages import desk_of
 from culmwright.web.render import page
 from culmwright.workshop import guarding
+from culmwright.workshop.guarding import Restored
 from culmwright.workshop.holding import Holding, must_be_backup, unpacked
 
 router = APIRouter(include_in_schema=False)
@@ -178,7 +179,7 @@ async def put_back_sent(request: Request) -> Response:
     return RedirectResponse("/data?done=restore", 303)
 
 
-def replace_by(request: Request, path: Path, word: str) -> guarding.Restored:
+def replace_by(request: Request, path: Path, word: str) -> Restored:
     """Replace the shop by a backup; refuses where the word was not typed, and says what would be lost."""
     desk = desk_of(request)
     if word.strip().lower() != WORD:

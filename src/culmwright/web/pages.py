@@ -13,7 +13,6 @@ from culmwright.web.desk import Desk
 from culmwright.web.render import page
 from culmwright.workshop.looking import book_of, look_at_shop, look_at_spot
 from culmwright.workshop.looking_stages import (
-    look_at_bench,
     look_at_book,
     look_at_brief,
     look_at_log,
@@ -64,13 +63,6 @@ def strips_page(request: Request, code: str) -> str:
     """The strip schedule."""
     with desk_of(request).shop() as shop:
         return page(request, "strips.html", view=look_at_strips(shop, code))
-
-
-@last.get("/{code}/bench", response_class=HTMLResponse)
-def bench_page(request: Request, code: str) -> str:
-    """What was read, and how the strips stand."""
-    with desk_of(request).shop() as shop:
-        return page(request, "bench.html", view=look_at_bench(shop, code))
 
 
 @last.get("/{code}/log", response_class=HTMLResponse)

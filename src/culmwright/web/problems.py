@@ -13,6 +13,7 @@ from starlette.exceptions import HTTPException
 from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
 from culmwright.web.access import Refused
 from culmwright.web.render import page
+from culmwright.workshop.admitting import TooManyTries
 from culmwright.workshop.opening import Conflict
 
 MEDIA = "application/problem+json"
@@ -47,6 +48,8 @@ def status_of(fault: CulmwrightError, method: str) -> int:
     match fault:
         case Refused():
             return 403
+        case TooManyTries():
+            return 429
         case Conflict() | AnswerIsNo():
             return 409
         case BadInput():

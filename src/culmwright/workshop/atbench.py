@@ -14,7 +14,9 @@ from culmwright.bench.gauge import read_typed
 from culmwright.bench.judge import Aim, Stage
 from culmwright.bench.walk import Cell as Place
 from culmwright.design.rod import Rod
+from culmwright.ledger.faults import Busy as Busy
 from culmwright.ledger.faults import Conflict
+from culmwright.ledger.faults import DiskRefused as DiskRefused
 from culmwright.ledger.happenings import passes
 from culmwright.ledger.readings import append, current, reading_with
 from culmwright.ledger.records import Cell, Entry, Reading, State
@@ -29,8 +31,6 @@ from culmwright.workshop.session import Task, aims
 from culmwright.workshop.taking import Yardstick, depth_typed, entry_of, round_words
 
 KEPT, HELD, MOVED = "kept", "held", "moved"
-DIGITS = 4
-"""Places of a second kept: a clock finer than that says nothing of a hand."""
 
 
 @dataclass(frozen=True, slots=True)

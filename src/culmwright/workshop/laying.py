@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 
 from culmwright.bench.clearance import USUAL as USUAL
 from culmwright.bench.clearance import Clearance as Clearance
@@ -13,7 +12,7 @@ from culmwright.bench.layout_tasks import candidate, tasks
 from culmwright.cane.culm import Culm as Culm
 from culmwright.cane.culm_file import read_culm as read_culm
 from culmwright.cane.layout import SectionLayout as SectionLayout
-from culmwright.cane.layout import lay_out
+from culmwright.cane.layout import lay_out_all
 from culmwright.cane.ring import ring_of
 from culmwright.cane.search import Aim as Aim
 from culmwright.cane.search import News as News
@@ -117,7 +116,7 @@ def layout_of_length(
 
 
 def _told(name: str, asked: list[Task], tell: Tell, found: CulmYield | None) -> RodLayout:
-    laid = tuple(lay_out(one, partial(tell, one.section)) for one in asked)
+    laid = lay_out_all(asked, tell)
     first = laid[0]
     return RodLayout(
         name=name,

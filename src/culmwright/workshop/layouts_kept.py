@@ -24,7 +24,7 @@ from culmwright.ledger.register import Culm as KeptCulm
 from culmwright.ledger.register import add_culm, culms
 from culmwright.ledger.shop import Shop
 from culmwright.measure.lengths import Length
-from culmwright.workshop.laying import USUAL, RodLayout, Tell, silent, layout
+from culmwright.workshop.laying import USUAL, RodLayout, Tell, layout, silent
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.starting import culm_text
 
@@ -185,7 +185,11 @@ def _revived(shop: Shop, begun: Begun, docket: Docket) -> SectionLayout | None:
     trim = None if said["trim"] is None else Length.parse(said["trim"])
     parted = culm_yield(rod, tuple(culm_from_text(one) for one in said["culms"]), trim)
     task = next(
-        (one for one in tasks(rod, parted, _clear_of(said["clear"]), said["share"], trim) if one.section == docket.section),
+        (
+            one
+            for one in tasks(rod, parted, _clear_of(said["clear"]), said["share"], trim)
+            if one.section == docket.section
+        ),
         None,
     )
     if task is None:

@@ -77,6 +77,9 @@ class RodHead:
     drawing: Picture
     length: float
     unit: float
+    unit_name: str
+    grip: float
+    stations: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +133,15 @@ def head_of(shop: Shop, begun: Begun, here: str) -> RodHead:
         drawing=Picture("The rod", f"{rod.name} drawn from tip to butt", made["wide"], made["narrow"]),
         length=rod.length.m,
         unit=show.station.si,
+        unit_name=show.station.unit,
+        grip=rod.grip.m,
+        stations=tuple(dict.fromkeys(show.station.number(x) for x in sorted(_places(rod)))),
     )
+
+
+def _places(rod: Rod) -> set[float]:
+    """Every station [m] of a rod's sections."""
+    return {station.m for section in rod.sections() for station in section.stations}
 
 
 def rulers_of(rod: Rod) -> dict[str, Ruler]:
