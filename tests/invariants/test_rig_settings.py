@@ -1,4 +1,4 @@
-"""What holds for every rig and taper: nothing better by hand, the same in a mirror, twice the taper twice the screws."""
+"""What holds for every rig and taper: nothing better by hand, the same in a mirror, twice the taper twice the error."""
 
 from __future__ import annotations
 

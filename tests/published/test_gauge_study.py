@@ -1,8 +1,8 @@
 """The gauge study, against the published example and against an analysis of variance of made-up readings.
 
-Source: AIAG, *Measurement Systems Analysis*, 4th ed. (2010), the study of ten parts by three appraisers in three trials;
-readings and results from memory. The handbook goes on with means and constants rounded to four digits (its largest
-difference of hands is 0.4446 for 0.44467), which moves what it prints by up to 0.0001.
+Source: AIAG, *Measurement Systems Analysis*, 4th ed. (2010), the study of ten parts by three appraisers in three
+trials; readings and results from memory. The handbook goes on with means and constants rounded to four digits (its
+largest difference of hands is 0.4446 for 0.44467), which moves what it prints by up to 0.0001.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Least greatest departure, against what is known about best approximation and against another method.
 
-Chebyshev: the best straight line to x^2 on [0, 1] departs by 1/8 at three places in turn (E. W. Cheney, *Introduction to
-Approximation Theory*, or any text; from memory). Weighted least squares: whatever the weights, their least root mean
+Chebyshev: the best straight line to x^2 on [0, 1] departs by 1/8 at three places in turn (E. W. Cheney, *Introduction
+to Approximation Theory*, or any text; from memory). Weighted least squares: whatever the weights, their least root mean
 square is below the least greatest departure, and Lawson's weights (C. L. Lawson, 1961; from memory) close the gap.
 """
 

@@ -187,7 +187,7 @@ def test_a_refusal(name):
 
 def test_the_file_is_named(tmp_path):
     path = tmp_path / "form.toml"
-    with pytest.raises(BadInput, match="there is no such file. Check the name, or make one with: culmwright new FILE"):
+    with pytest.raises(BadInput, match=r"Check the name, or make one with: culmwright new FILE --of form"):
         read_rig(path)
     path.write_text(FORM.replace('pitch = "1/20 in"', "pitch = 20"))
     with pytest.raises(BadInput) as refused:

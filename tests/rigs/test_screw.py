@@ -38,7 +38,9 @@ def test_a_turn_in_degrees(turn, words):
     assert PLAIN.words(turn) == words
 
 
-@pytest.mark.parametrize(("turn", "words"), [(0.5, "25.0 divisions"), (1.012, "1 turn 0.6 divisions"), (3.0, "3 turns")])
+@pytest.mark.parametrize(
+    ("turn", "words"), [(0.5, "25.0 divisions"), (1.012, "1 turn 0.6 divisions"), (3.0, "3 turns")]
+)
 def test_a_turn_in_divisions(turn, words):
     assert DIALLED.words(turn) == words
 
@@ -75,3 +77,16 @@ def test_it_is_set_to_a_mark():
 )
 def test_the_dial_of_a_stop_in_its_own_words(way, change, words):
     assert Dial(way, 0.001 * INCH).words(change) == words
+
+
+@pytest.mark.parametrize(
+    ("screw", "turn", "words"),
+    [(PLAIN, 2.25, "2 + 90°"), (PLAIN, 0.9999, "1 + 0°"), (DIALLED, 1.5, "1 + 25.0"), (DIALLED, -0.5, "0 + 25.0")],
+)
+def test_a_turn_in_a_table(screw, turn, words):
+    assert screw.brief(turn) == words
+
+
+def test_what_a_table_means():
+    assert PLAIN.brief_words == "whole turns + degrees"
+    assert DIALLED.brief_words == "whole turns + divisions of 50"

@@ -1,10 +1,15 @@
 from __future__ import annotations
 
+import ipaddress
+import re
+import shutil
+
 import pytest
 from fastapi.testclient import TestClient
 
 from culmwright.ledger.shop import create_shop
 from culmwright.web.app import create_app, hosts_of
+from culmwright.web.peers import Reach, Standing
 from culmwright.workshop.opening import begin
 from culmwright.workshop.reading import read
 from culmwright.workshop.starting import rod_text
@@ -36,3 +41,57 @@ def app(shop_file):
 @pytest.fixture
 def client(app):
     return TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False)
+
+
+NETWORK = "192.168.7.0/24"
+NEAR_PEER, HOST_PEER = ("192.168.7.31", 50000), ("127.0.0.1", 50000)
+BENCH_HOST = "192.168.7.20:8642"
+
+
+@pytest.fixture
+def own_shop(shop_file, tmp_path):
+    """A copy of the shop that a test may write to."""
+    shutil.copyfile(shop_file, tmp_path / "shop.sqlite")
+    return tmp_path / "shop.sqlite"
+
+
+def reach_of(*, secure=False, names=("bench.lan",)):
+    """A workbench on a network of its own, whatever networks this machine has."""
+    here = Standing(ipaddress.ip_address("192.168.7.20"), ipaddress.ip_network(NETWORK))
+    return Reach(8642, secure=secure, names=names, find=lambda: (here,))
+
+
+@pytest.fixture
+def lan(own_shop):
+    """A workbench on the network."""
+    return create_app(own_shop, reach=reach_of())
+
+
+@pytest.fixture
+def visit():
+    """A browser at a workbench on the network: from where, with which right, over which scheme."""
+
+    def browser(app, right=None, peer=NEAR_PEER, host=BENCH_HOST):
+        scheme = app.state.reach.scheme
+        client = TestClient(
+            app, base_url=f"{scheme}://{host}", client=peer, raise_server_exceptions=False, follow_redirects=False
+        )
+        if right is not None:
+            door = app.state.door
+            code = door.admission.new_code(right)
+            _, token = door.admission.pair(code.text, f"a device that may {right.value}", peer[0])
+            client.cookies.set(door.cookie, token)
+        return client
+
+    return browser
+
+
+def page_token(client, path="/pair"):
+    """The token that the pages of a visitor carry."""
+    return re.search(r'<meta name="token" content="([^"]*)">', client.get(path).text)[1]
+
+
+@pytest.fixture
+def token_of():
+    """The token that the pages of a visitor carry."""
+    return page_token

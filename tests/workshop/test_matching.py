@@ -14,6 +14,7 @@ from culmwright.workshop.matching import keep_order, match, order_of
 from culmwright.workshop.noting import EventKind, note
 from culmwright.workshop.opening import begin
 from culmwright.workshop.reading import read
+from culmwright.workshop.session import Said
 from culmwright.workshop.starting import rod_text
 
 OVER = {1: 1.0, 2: 1.0, 3: 1.0, 4: -1.0, 5: -1.0, 6: -1.0, 7: 0.0, 8: 0.5}
@@ -36,7 +37,8 @@ def shop(tmp_path_factory):
             session.take(f"{value / 1000:.5f}", clock)
             if session.pending is not None:
                 session.keep("invented", clock + 1)
-        read(shop, begun, Stage.FINISH, ("T2",), (1,)).take("0.6", clock)
+        part = read(shop, begun, Stage.FINISH, ("T2",), (1,))
+        assert part.take(f"{part.armed.aim.reading / 0.0254:.5f}", clock).said is Said.KEPT
         yield shop, begun
 
 

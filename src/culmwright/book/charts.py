@@ -31,6 +31,7 @@ PRINT: dict[str, Any] = {
     "point": {"stroke": "black", "fill": "white", "size": 26, "strokeWidth": 1, "filled": True, "opacity": 1},
     "rule": {"stroke": "black", "strokeDash": [5, 3], "strokeWidth": 0.9},
     "rect": {"fill": "#e6e6e6", "stroke": "black", "strokeWidth": 0.8},
+    "area": {"fill": "#e6e6e6", "opacity": 1},
     "text": {"font": FONT, "fontSize": 10, "fill": "black"},
 }
 

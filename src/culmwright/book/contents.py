@@ -91,11 +91,17 @@ class BenchSection:
 
 @dataclass(frozen=True, slots=True)
 class BentOnce:
-    """The rod at rest under a hanging ``load`` [N]: places from the clamp, forward and up [m]."""
+    """The rod at rest under a hanging ``load`` [N]: places from the clamp, forward and up [m], at ``s`` along it [m].
+
+    ``angle`` [rad] above the horizontal, ``stress`` [Pa] of the outermost cane.
+    """
 
     load: float
     x: tuple[float, ...]
     y: tuple[float, ...]
+    s: tuple[float, ...]
+    angle: tuple[float, ...]
+    stress: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +116,18 @@ class Swing:
 
 @dataclass(frozen=True, slots=True)
 class Behaviour:
-    """How a rod bends and swings: ``shapes`` under rising loads, what the last one's bend is shared like as (station,
-    station, share [-]), the ``curve`` of (load [N], drop [m]) and where it meets the stress ``limit`` (load, station).
+    """How a rod bends and swings with tip number ``tip``: ``shapes`` under rising loads, what the last one's bend is
+    shared like as (station, station, share [-]), the ``curve`` of (load [N], drop [m]) and where it meets the stress
+    ``limit`` (load, station), which is ``stress_limit`` [Pa].
     """
 
+    tip: int
     shapes: tuple[BentOnce, ...]
     shares: tuple[tuple[float, float, float], ...]
     half_station: float | None
     curve: tuple[tuple[float, float], ...]
     limit: tuple[float, float] | None
+    stress_limit: float | None
     modes: tuple[Swing, ...]
     notes: tuple[str, ...]
 
@@ -127,9 +136,8 @@ class Behaviour:
 class BookContents:
     """Everything the press needs.
 
-    ``checks`` one for each different tip; ``guides_proposed`` is True where the file lists none, and ``guide_plan``
-    sets other ways beside them, None where the rod bears no line; ``block_errors``
-    are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the
+    ``checks`` and ``behaviour`` one for each different tip; ``guides_proposed`` is True where the file lists none, and
+    ``guide_plan`` sets other ways beside them, None where the rod bears no line; ``block_errors`` are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the
     rod on labels and ``frozen`` the very drawing; ``bench`` and the log's ``story`` (when, what) are empty for a rod
     nobody has read on yet. ``early`` leaves stand before the strips are planed, ``late`` ones after the bench.
     """
@@ -150,7 +158,7 @@ class BookContents:
     guides: tuple[Guide, ...]
     guides_proposed: bool
     block_errors: tuple[tuple[str, float], ...]
-    behaviour: Behaviour | None
+    behaviour: tuple[Behaviour, ...]
     guide_plan: GuidePlan | None
     code: str
     frozen: str

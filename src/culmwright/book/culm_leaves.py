@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import degrees
+
 from culmwright.bench.culm_yield import CulmYield, Reach
 from culmwright.book.cautions import DUST, EDGES
 from culmwright.book.culm_drawing import culm_view
@@ -12,7 +14,7 @@ from culmwright.book.words import called, sentence
 from culmwright.cane.culm import Culm, spacing
 from culmwright.cane.layout import SectionLayout
 from culmwright.design.rod import Rod
-from culmwright.measure.display import Display
+from culmwright.measure.display import Display, Format
 
 
 def culm_leaf(culm: Culm, found: CulmYield | None, ruler: Ruler, show: Display) -> Leaf:
@@ -22,7 +24,7 @@ def culm_leaf(culm: Culm, found: CulmYield | None, ruler: Ruler, show: Display) 
     words = f"{culm.label} is {show.long(culm.length.m)} long and has {len(culm.nodes)} nodes"
     words += "." if gaps is None else f", {near.number(gaps.least)} to {near(gaps.most)} apart."
     if culm.mass is not None:
-        words += f" It weighs {show.mass(culm.mass)}."
+        words += f" It weighs {Format(show.mass.unit, show.mass.si, 0)(culm.mass)}."
     if culm.moisture is not None:
         words += f" Its moisture is put at {culm.moisture:.0%} of its dry mass."
     blocks: list[Block] = [
@@ -61,7 +63,7 @@ def _defects(culm: Culm, show: Display) -> Rows:
     rows = []
     for one in culm.defects:
         around = (
-            "all round" if one.around is None else f"{show.angle.number(one.around[0])} to {show.angle(one.around[1])}"
+            "all round" if one.around is None else f"{degrees(one.around[0]):.0f} to {degrees(one.around[1]):.0f} deg"
         )
         rows.append((one.note or "defect", show.station(one.start.m), show.station(one.end.m), around))
     return Rows(("defect", "from", "to", "around, from the mark"), tuple(rows), "Defects")

@@ -60,7 +60,7 @@ def gauge_leaf(found: Sequence[GaugeRecord], zeros: Sequence[tuple[str, Mapping[
             ("day", "gauge", "reference", "shown", "by"),
             tuple(("",) * 5 for _ in range(6)),
             "Next",
-            lead=2,
+            lead=5,
             write_in=True,
         )
     )

@@ -10,10 +10,10 @@ from culmwright.design.strip import StripForm
 from culmwright.measure.display import Display
 from culmwright.rigs.rig import Groove
 
-TALL = 110.0  # points a depth is drawn tall, at most
+TALL = 62.0  # points a depth is drawn tall, at most
 BAR = 60.0  # points of bar drawn beside a groove, at most
 LEAST_BAR = 24.0
-BELOW = 26.0  # points of bar drawn below its vertex
+BELOW = 16.0  # points of bar drawn below its vertex
 
 
 def enlargement(tall: float, wide: float, cell: float) -> int:
@@ -52,7 +52,7 @@ def grooves_view(
     sheet = Sheet(width, y + BELOW + 36)
     for i, one in enumerate(opened):
         _groove(sheet, one, times * POINTS, cell * (i + 0.5), cell, y, show)
-    sheet.text(0, 10, f"{words}, {times} times full size; the thick side is the enamel")
+    sheet.text(0, 10, f"Section {words}, {times} times full size; the thick side is the enamel")
     return sheet.svg(), f"Section through the groove{'s' if len(grooves) > 1 else ''} {words}, to scale"
 
 
@@ -100,6 +100,6 @@ def bed_view(
     sheet.dimension(x - 122, ground, x - 122, bed)
     sheet.text(x - 128, (ground + bed) / 2 + 4, f"lift {show.height(lift)}", "end")
     sheet.text(x - half - 8, bed - height * scale / 2, f"strip {show.height(height)}", "end")
-    sheet.text(0, 10, f"{words}, {times} times full size")
+    sheet.text(0, 10, f"Section {words}, {times} times full size; the thick side is the enamel")
     said = f"Section through bed, strip and the cutter's two edges {words}, to scale; the enamel lies on the bed"
     return sheet.svg(), said

@@ -36,7 +36,7 @@ def _section(found: Settings, ruler: Ruler, show: Display) -> Figure:
     else:
         stop = found.stop or 0.0
         svg, alt = bed_view(ruler.width, found.form, stop - one.depth, one.depth, stop, show, where)
-    return Figure(svg, alt, f"The {'groove' if found.lies else 'bed'} {where}")
+    return Figure(svg, alt)
 
 
 def _departure(found: Settings, ruler: Ruler, show: Display) -> Figure:
@@ -84,34 +84,36 @@ def departure_chart(found: Settings, ruler: Ruler, show: Display) -> dict[str, A
         {"data": {"values": [{"value": 0.0}]}, "mark": {"type": "rule", "strokeDash": []}, "encoding": {"y": y}},
         {"mark": {"type": "line"}, "encoding": {"x": x, "y": y, "strokeDash": dash}},
     ]
-    return charts.framed(ruler, rows, layers, 120)
+    return charts.framed(ruler, rows, layers, 84)
 
 
 def _table(found: Settings, show: Display) -> Rows:
     """Every adjuster from the rig's tip end, with a box to tick."""
-    heads = [
-        "adjuster",
-        f"from the rig's tip end, {show.station.unit}",
-        f"from the section's tip end, {show.station.unit}",
-        f"{'depth' if found.lies else 'lift'}, {show.height.unit}",
-    ]
     gauge = any(one.shown is not None for one in found.adjusters)
     moves = any(one.from_now is not None for one in found.adjusters)
+    heads = ["screw", f"on the rig, {show.station.unit}", f"on the section, {show.station.unit}"]
+    heads += [f"{'depth' if found.lies else 'lift'}, {show.height.unit}"]
     heads += ["gauge shows"] if gauge else []
-    heads += ["turns from closed" if found.lies else "turns from zero"]
-    heads += ["from where it stands"] if moves else []
+    heads += [f"from {'closed' if found.lies else 'zero'}"]
+    heads += ["from now"] if moves else []
     rows = tuple(_row(one, found, show, gauge=gauge, moves=moves) for one in found.adjusters)
-    return Rows((*heads, "set, read"), rows, write_in=True)
+    return Rows((*heads, "set, read"), rows, f"Turns as {found.screw.brief_words}{_way(found)}", write_in=True)
+
+
+def _way(found: Settings) -> str:
+    """Which way a screw is turned, as far as the rig file says."""
+    opens = found.screw.opens
+    return "" if opens is None else f"; {found.ways[0]} {opens.value}, {found.ways[1]} {opens.other.value}"
 
 
 def _row(one: AdjusterSetting, found: Settings, show: Display, *, gauge: bool, moves: bool) -> tuple[str, ...]:
     cells = [
-        str(one.number) + (f" ({one.limit})" if one.limit else ""),
+        str(one.number) + (f", {one.limit}" if one.limit else ""),
         show.station.number(one.place),
         show.station.number(one.position) if one.under_strip else "beyond",
         show.height.number(one.depth),
     ]
     cells += ["-" if one.shown is None else show.height.number(one.shown)] if gauge else []
-    cells += [found.turned(one.turn)]
-    cells += ["-" if one.from_now is None else found.move(one.from_now)] if moves else []
+    cells += [found.brief(one.turn)]
+    cells += ["-" if one.from_now is None else found.brief_move(one.from_now)] if moves else []
     return (*cells, "")

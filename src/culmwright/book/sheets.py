@@ -7,7 +7,7 @@ from typing import Any
 
 from culmwright.book import cautions, charts
 from culmwright.book.appendix import ladder_sheet, sources, worked
-from culmwright.book.behaviour_sheets import behaviour_sheet
+from culmwright.book.behaviour_leaves import behaviour_leaves
 from culmwright.book.bench_sheets import bench_sheets
 from culmwright.book.contents import BookContents
 from culmwright.book.fitting_sheets import guide_sheet, seat_sheet
@@ -58,7 +58,7 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "plans": [plan_sheet(book, group) for group in book.groups],
         "walk": walk(book),
         "readings": [one for group in book.groups for name in group.names for one in reading_sheets(book, group, name)],
-        "behaviour": behaviour_sheet(book, ruler),
+        "behaviour": [for_press(leaf) for leaf in behaviour_leaves(rod, book.behaviour, ruler, show)],
         "bench": bench_sheets(book, ruler),
         "story": [list(line) for line in book.story],
         "early": [for_press(leaf) for leaf in book.early],

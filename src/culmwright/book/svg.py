@@ -38,9 +38,10 @@ class Sheet:
             f'text-anchor="{anchor}">{escape(words)}</text>'
         )
 
-    def path(self, steps: str, fill: str = "none", width: float = 0.8) -> None:
+    def path(self, steps: str, fill: str = "none", width: float = 0.8, dash: str = "") -> None:
         """A path in SVG's own steps."""
-        self.parts.append(f'<path d="{steps}" fill="{fill}" stroke="#000" stroke-width="{width}"/>')
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
+        self.parts.append(f'<path d="{steps}" fill="{fill}" stroke="#000" stroke-width="{width}"{dashed}/>')
 
     def dimension(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A dimension line with an arrow head at each end."""

@@ -110,8 +110,8 @@ HEAT_HEADS = ("step", "oven and cane", "hold the cane for", "it lags", "time in 
 def heat_words(plan: HeatPlan, show: Display) -> list[str]:
     """What a plan of oven steps comes to, and its cautions."""
     said = [
-        f"For {plan.body.word}: {plan.whole.words(show.time)} in the oven all told. "
-        f"The plan stops at {show.temperature(plan.limit)}."
+        f"For {plan.body.word}, {show.height(plan.body.height)} high: {plan.whole.words(show.time)} in the oven all "
+        f"told. The plan stops at {show.temperature(plan.limit)}."
     ]
     hot = [
         f"Step {number}, {show.temperature(step.temperature)}: {caution}."

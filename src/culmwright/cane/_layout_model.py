@@ -120,7 +120,8 @@ class _Model:
                     self.cp.add(self.chosen[i] == 1)
         self.group: list[Any] = []
         self.same: dict[tuple[int, int], Any] = {}
-        self.fixed = not self.choice and len({_kind(one) for one in offers}) == 1
+        alike = not self.choice and len({_kind(one) for one in offers}) == 1
+        self.fixed = alike and task.strips % task.share == 0  # else groups may differ in size
         if self.fixed:
             self._in_turn()
         else:

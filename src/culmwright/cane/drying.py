@@ -16,6 +16,7 @@ from itertools import pairwise
 from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
+from culmwright.cane.moisture import Settled
 from culmwright.cane.weighing import Weighing, resolution
 from culmwright.measure.band import Band
 from culmwright.measure.errors import AnswerIsNo, BadInput
@@ -88,6 +89,18 @@ class DryingFit:
     moisture: Band | None = si("-")
     curve: tuple[tuple[float, float, float, float], ...] = si("")
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BundleDrying:
+    """A bundle and its drying: the ``weighings``, the ``fit`` through them, or the ``reason`` why there is none."""
+
+    bundle: str
+    weighings: tuple[Weighing, ...]
+    settled: Settled | None
+    target: float | None = si("-")
+    fit: DryingFit | None = si("")
+    reason: str = ""
 
 
 def has_stopped(weighings: Sequence[Weighing], pause: float) -> bool:

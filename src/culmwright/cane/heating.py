@@ -59,13 +59,15 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStep:
-    """A step as the oven has to be run: ``behind`` is how long the cane lags, ``in_oven`` that and the hold.
+    """A step as the oven has to be run: ``behind`` is how long the cane lags with its time ``constant``, ``in_oven``
+    that and the hold.
 
     ``settled`` is where cane settles in the room's air at that heat; ``cautions`` what to know before doing it.
     """
 
     temperature: float = si("K")
     hold: float = si("s")
+    constant: Band = si("s")
     behind: Band = si("s")
     in_oven: Band = si("s")
     settled: Settled = si("")
@@ -139,11 +141,14 @@ def plan_heat(
     planned, cane = [], room.temperature
     for number, asked in enumerate(steps, 1):
         step = check_step(asked, limit, f"step {number}")
-        behind = lag(body, cane, step.temperature, fan=fan).behind(cane)
+        follows = lag(body, cane, step.temperature, fan=fan)
+        behind = follows.behind(cane)
         in_oven = Band(behind.low + step.hold, behind.top + step.hold)
         settled = settle(room.warmed(step.temperature), offset)
         planned.append(
-            PlannedStep(step.temperature, step.hold, behind, in_oven, settled, cautions_at(step.temperature))
+            PlannedStep(
+                step.temperature, step.hold, follows.constant, behind, in_oven, settled, cautions_at(step.temperature)
+            )
         )
         cane = step.temperature
     whole = Band(sum(one.in_oven.low for one in planned), sum(one.in_oven.top for one in planned))

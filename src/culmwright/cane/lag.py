@@ -34,9 +34,12 @@ def heat_capacity(temperature: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """What lies in the oven: its volume by its surface ``depth``, and the ``radius`` of a bar as thick; ``word`` it."""
+    """What lies in the oven, in a ``word``: strips of a ``height``; its volume by its surface is its ``depth``, and a
+    bar as thick has the ``radius``.
+    """
 
     word: str
+    height: float = si("m")
     depth: float = si("m")
     radius: float = si("m")
 
@@ -45,12 +48,12 @@ def one_strip(height: float, apex: float) -> Body:
     """A strip ``height`` [m] high with an ``apex`` angle [rad] lying free: area by the length of its three sides."""
     half = height * tan(apex / 2)
     depth = half * height / (2 * half + 2 * half / sin(apex / 2))
-    return Body("a strip lying free", depth, 2 * depth)
+    return Body("a strip lying free", height, depth, 2 * depth)
 
 
 def bundle(height: float, sides: int) -> Body:
     """Strips ``height`` [m] high bound together as one section, their enamel outside: a bar of ``sides`` flats."""
-    return Body(f"{sides} strips bound together", height / 2, height)
+    return Body(f"{sides} strips bound together", height, height / 2, height)
 
 
 @dataclass(frozen=True, slots=True)

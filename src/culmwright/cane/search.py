@@ -135,14 +135,14 @@ class _Search:
         if start is None:
             raise AssertionError("strips that may lie anywhere always have a layout")
         best = self._bisect(Aim.SPREAD, narrow, None, start, every)
-        spread, apart = best, best.found or 0
+        spread = best
         for numbers in dict.fromkeys((best.placed.chosen, every)):
-            best = self._bisect(Aim.TOUCHING, values, apart, best.placed, numbers)
+            best = self._bisect(Aim.TOUCHING, values, spread.found, best.placed, numbers)
         touching, placed = best, best.placed
         self.tell(News(Aim.WASTE, None, None))
         sparing = False
         for numbers in dict.fromkeys((placed.chosen, every)):
-            step = self.board.of(numbers).ask(STEP_EFFORT, apart, touching.found or 0, sparing=True)
+            step = self.board.of(numbers).ask(STEP_EFFORT, spread.found, touching.found, sparing=True)
             sparing = step.placed is not None and step.optimal
             if step.placed is not None:
                 placed = _among(numbers, step.placed)
@@ -153,15 +153,15 @@ class _Search:
             groups=placed.groups,
             ring=_from_first(placed.ring),
             spread=spread_of(self.task, strips, placed.slides, placed.groups),
-            spread_bound=spread.bound,
+            spread_bound=self._told(spread.bound),
             touching=touching_of(self.task, strips, placed.slides, placed.ring),
-            touching_bound=touching.bound,
+            touching_bound=self._told(touching.bound),
             sparing=sparing,
             seconds=self.board.clock.seconds,
         )
 
     def _values(self) -> list[int]:
-        """Every distance that nodes of two strips can come to lie apart; 0 first."""
+        """Every distance that nodes of two strips can come to lie apart, 0 first; last, one beyond them all."""
         alike: dict[tuple[tuple[int, ...], int, int], int] = {}
         for one in self.offered:
             key = (self.task.anchors(one.strip), one.slides[0][0], one.slides[-1][1])
@@ -173,7 +173,15 @@ class _Search:
             for b in kinds[i:]
             if a is not b or alike[a] > 1
         ]
-        return sorted({0, *thresholds(pairs, self.task.length)})
+        return sorted({0, *thresholds(pairs, self.task.length), self._far})
+
+    @property
+    def _far(self) -> int:
+        """Further apart [nm] than two nodes on the section can lie: reached where no two strips have any."""
+        return self.task.length + 1
+
+    def _told(self, value: int) -> int | None:
+        return None if value == self._far else value
 
     def _crowded(self) -> int | None:
         """What no spread can exceed [nm]: nodes that must come on the section share the room there is for them.
@@ -193,33 +201,36 @@ class _Search:
         most = self.task.length // (sum(fewest) - 1)
         return most if most < min(gaps, default=0) else None
 
-    def _reaches(self, placed: Placed, aim: Aim) -> int | None:
+    def _reaches(self, placed: Placed, aim: Aim) -> int:
         strips = tuple(self.offered[i].strip for i in placed.chosen)
         if aim is Aim.SPREAD:
-            return spread_of(self.task, strips, placed.slides, placed.groups)
-        return touching_of(self.task, strips, placed.slides, placed.ring)
+            found = spread_of(self.task, strips, placed.slides, placed.groups)
+        else:
+            found = touching_of(self.task, strips, placed.slides, placed.ring)
+        return self._far if found is None else found
 
     def _bisect(self, aim: Aim, values: list[int], apart: int | None, best: Placed, numbers: tuple[int, ...]) -> _Best:
         """The greatest threshold that has an answer among the strips of these ``numbers``, and what none can exceed."""
         board, spent = self.board.of(numbers), self.board.clock.effort
         found = self._reaches(best, aim)
-        low = len(values) - 1 if found is None else bisect_left(values, found)
+        low = bisect_left(values, found)
         high = first_none = len(values)
-        self.tell(News(aim, found, None))
-        while low + 1 < high and found is not None and self.board.clock.effort - spent < AIM_EFFORT:
+        self.tell(News(aim, self._told(found), None))
+        while low + 1 < high and self.board.clock.effort - spent < AIM_EFFORT:
             middle = (low + high) // 2
             asked = (values[middle],) if apart is None else (apart, values[middle])
             step = board.ask(STEP_EFFORT, *asked)
             if step.placed is not None:
                 best = _among(numbers, step.placed)
                 found = self._reaches(best, aim)
-                low = len(values) - 1 if found is None else max(middle, bisect_right(values, found) - 1)
+                low = max(middle, bisect_right(values, found) - 1)
             else:
                 high = middle
                 if step.verdict.name == "NONE":
                     first_none = middle
-            self.tell(News(aim, found, values[first_none - 1] if len(numbers) == len(self.offered) else None))
-        return _Best(best, found, None if found is None else values[first_none - 1])
+            bound = self._told(values[first_none - 1]) if len(numbers) == len(self.offered) else None
+            self.tell(News(aim, self._told(found), bound))
+        return _Best(best, found, values[first_none - 1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,8 +238,8 @@ class _Best:
     """The best of one aim: what it reaches and what none can exceed [nm]."""
 
     placed: Placed
-    found: int | None
-    bound: int | None
+    found: int
+    bound: int
 
 
 def _among(numbers: tuple[int, ...], placed: Placed) -> Placed:

@@ -15,6 +15,7 @@ from culmwright.cli.culm_verbs import CULM_VERBS
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
 from culmwright.cli.glue_verbs import GLUE_VERBS
 from culmwright.cli.match_verb import MATCH_VERB
+from culmwright.cli.proof_verbs import PROOF_VERBS
 from culmwright.cli.rig_verbs import RIG_VERBS
 from culmwright.cli.serve_verb import SERVE_VERB
 from culmwright.cli.survey_verb import SURVEY_VERB
@@ -208,6 +209,7 @@ VERBS = (
     *BENCH_VERBS,
     MATCH_VERB,
     *GLUE_VERBS,
+    *PROOF_VERBS,
     SURVEY_VERB,
     *DATA_VERBS,
     SERVE_VERB,

@@ -15,7 +15,7 @@ from culmwright.measure.quantities import Kind, parse_quantity
 
 if TYPE_CHECKING:
     from culmwright.workshop.bundles import Bundle, Surroundings
-    from culmwright.workshop.heating import HeatDone
+    from culmwright.workshop.heating import Heating, OvenAsked
 
 SAID = ("room", "humidity", "oven", "target", "offset")
 KINDS = {"room": Kind.TEMPERATURE, "oven": Kind.TEMPERATURE, "humidity": Kind.HUMIDITY}
@@ -152,6 +152,7 @@ def _heat_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--step", action="append", metavar="TEXT", help='a step, such as "250 F for 30 min"; repeat in order'
     )
+    parser.add_argument("--keep", action="store_true", help="keep this plan with the rod, for its book")
     parser.add_argument("--done", metavar="TEXT", help="record a step that was done")
     parser.add_argument("--bundle", metavar="T1", help="of this bundle only: the strips of a section")
     parser.add_argument("--note", metavar="TEXT", help="words to the record")
@@ -167,36 +168,60 @@ def _heat_arguments(parser: Parser) -> None:
 
 def _heat(args: argparse.Namespace) -> Answer:
     from culmwright.cli import water_render
-    from culmwright.workshop.heating import ROOM, Air, Heating, body_of, heat, heated, keep_heat, shop_limit, tallest
+    from culmwright.workshop.heating import Heating
 
-    sides, show = args.sides, _show(args)
-    done: tuple[HeatDone, ...] = ()
-    height = None if args.height is None else _above_zero("--height", args.height, show)
-    limit = shop_limit(_quantity("--limit", args.limit, Kind.TEMPERATURE))
-    room, humidity = (_quantity(f"--{name}", getattr(args, name), _kind(name)) for name in ("room", "humidity"))
-    air = Air(ROOM.temperature if room is None else room, ROOM.humidity if humidity is None else humidity)
+    show = _show(args)
     if args.rod is not None:
-        from culmwright.workshop.opening import find, the_shop
-
-        if not in_shop(args.rod):
-            raise BadInput(f'"{args.rod}" is not a rod of the shop', where="ROD", remedy="Name one, such as R1")
-        with the_shop(args.shop, write=args.done is not None) as shop:
-            begun = find(shop, args.rod)
-            section = None if args.bundle is None else args.bundle.upper()
-            if args.done is not None:
-                keep_heat(shop, begun, args.done, section=section, words=args.note)
-            done = heated(shop, begun)
-        show, sides = _show(args, begun.rod.display), sides or begun.rod.sides
-        height = tallest(begun.rod) if height is None else height
-    elif args.done is not None:
-        raise BadInput("what was done is kept with a rod", where="ROD", remedy="Name one of the shop, such as R1")
+        found, show = _heat_of_rod(args)
+    elif args.done is not None or args.keep:
+        raise BadInput("what is kept is kept with a rod", where="ROD", remedy="Name one of the shop, such as R1")
     elif not args.step:
         raise BadInput("there is no step to plan", where="--step", remedy='Give --step "250 F for 30 min"')
-    body = body_of(height, sides or 6, bound=args.bound)
-    offset = _quantity("--offset", args.offset, Kind.MOISTURE) or 0.0
-    plan = heat(args.step, body, air, fan=args.fan, limit=limit, offset=offset) if args.step else None
-    found = Heating(plan, done)
+    else:
+        height = None if args.height is None else _above_zero("--height", args.height, show)
+        found = Heating(_asked(args, height, args.sides or 6).plan())
     return Answer(found, lambda: water_render.heat(found, show))
+
+
+def _asked(args: argparse.Namespace, height: float | None, sides: int) -> OvenAsked:
+    """The plan asked for, of a strip ``height`` [m] high, or of the usual height."""
+    from culmwright.workshop.heating import ROOM, USUAL_HEIGHT, OvenAsked, shop_limit
+
+    room, humidity = (_quantity(f"--{name}", getattr(args, name), _kind(name)) for name in ("room", "humidity"))
+    return OvenAsked(
+        tuple(args.step),
+        USUAL_HEIGHT if height is None else height,
+        sides,
+        args.bound,
+        args.fan,
+        shop_limit(_quantity("--limit", args.limit, Kind.TEMPERATURE)),
+        ROOM.temperature if room is None else room,
+        ROOM.humidity if humidity is None else humidity,
+        _quantity("--offset", args.offset, Kind.MOISTURE) or 0.0,
+    )
+
+
+def _heat_of_rod(args: argparse.Namespace) -> tuple[Heating, Display]:
+    """The plan asked for or kept of a rod of the shop, and what was done, after what is done now was recorded."""
+    from culmwright.workshop.heating import Heating, heated, keep_heat, keep_plan, plan_kept, tallest
+    from culmwright.workshop.opening import find, the_shop
+
+    if not in_shop(args.rod):
+        raise BadInput(f'"{args.rod}" is not a rod of the shop', where="ROD", remedy="Name one, such as R1")
+    if args.keep and not args.step:
+        raise BadInput("there is no plan to keep", where="--keep", remedy='Give --step "250 F for 30 min"')
+    with the_shop(args.shop, write=args.done is not None or args.keep) as shop:
+        begun = find(shop, args.rod)
+        show = _show(args, begun.rod.display)
+        height = tallest(begun.rod) if args.height is None else _above_zero("--height", args.height, show)
+        asked = _asked(args, height, args.sides or begun.rod.sides) if args.step else None
+        plan = plan_kept(shop, begun) if asked is None else asked.plan()
+        if asked is not None and args.keep:
+            keep_plan(shop, begun, asked)
+        if args.done is not None:
+            section = None if args.bundle is None else args.bundle.upper()
+            keep_heat(shop, begun, args.done, section=section, words=args.note)
+        return Heating(plan, heated(shop, begun)), show
 
 
 def _fit_arguments(parser: Parser) -> None:

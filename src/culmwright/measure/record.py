@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import field, fields, is_dataclass
+from dataclasses import Field, field, fields, is_dataclass
 from enum import Enum
 from typing import Any
 
@@ -22,6 +22,11 @@ def si(unit: str, *, default: Any = None, required: bool = True) -> Any:
     return field(metadata={"unit": unit}) if required else field(default=default, metadata={"unit": unit})
 
 
+def key_of(one: Field[Any]) -> str:
+    """The key of a field in JSON: its name, with the unit it is held in."""
+    return f"{one.name}{_SUFFIX[one.metadata.get('unit', '')]}"
+
+
 def to_json(value: Any) -> Any:
     """Plain lists, dictionaries, numbers and texts of a result; the unit becomes the key's ending.
 
@@ -29,7 +34,7 @@ def to_json(value: Any) -> Any:
     """
     if is_dataclass(value) and not isinstance(value, type):
         return {
-            f"{one.name}{_SUFFIX[one.metadata.get('unit', '')]}": to_json(getattr(value, one.name))
+            key_of(one): to_json(getattr(value, one.name))
             for one in fields(value)
             if not one.metadata.get("hidden")
         }

@@ -1,8 +1,8 @@
 """Compiled kernels of the bent rod: loops over a few dozen elements, each under its equation.
 
 Everything here takes plain arrays of SI floats; :mod:`culmwright.mechanics.beam` makes them and
-:mod:`culmwright.mechanics.statics` asks. One module holds all of it, since numba's cache looks at the file of the
-function that is called and not at other files that it calls. The tests hold each kernel to a slow twin in numpy.
+:mod:`culmwright.mechanics.statics` asks. One module holds what may change of it, since numba's cache looks at the file
+of the function that is called and not at other files that it calls. The tests hold each kernel to a slow twin in numpy.
 
 On an element of length h, ``xi`` from 0 to 1, the angle of the rod's axis above the horizontal is a cubic::
 
@@ -17,19 +17,13 @@ t = (cos theta, sin theta); F(s) all force outboard of s; C a couple at the tip;
 
 from __future__ import annotations
 
-from math import cos, floor, pi, sin, sqrt
+from math import cos, sin, sqrt
 from typing import Any
 
 import numpy as np
 
+from culmwright.mechanics._element import SHAPE, WEIGHT, eliminate, sine_cosine
 from culmwright.mechanics.compiling import compiled
-
-XI = (0.5 - sqrt(0.15), 0.5, 0.5 + sqrt(0.15))
-"""Gauss's three points on 0 to 1: with cubics their error is of the order of the elements' own, h^6 at the nodes."""
-WEIGHT = (5 / 18, 8 / 18, 5 / 18)
-SHAPE = tuple((1 - x, x, x * x - x, 2 * x**3 - 3 * x * x + x) for x in XI)
-(A0, B0, P0, Q0), (_, _, P1, _), (A2, B2, P2, Q2) = SHAPE
-"""The shapes at the three points by name; in the middle they are 0.5, 0.5, P1, 0."""
 
 DONE, OVER_BUDGET, NOT_STABLE, TOO_FAR = range(4)
 """How an iteration or a continuation ended."""
@@ -46,27 +40,13 @@ STRAIGHT_DOWN = 1.57
 
 ANGLE, PULL_X, PULL_Y, GRAVITY, TENSION, LINE_X, LINE_Y, COUPLE = range(8)
 """Places in a load: angle of the clamp, force at the tip, g, tension, tension times its outer direction, couple."""
-
 ACROSS, LINE = 3, 6
 """Rows of the forces: F.t at three points, F.n at three, and the line's part of F, x and y."""
-AA, AB, BB, RA, RB, G1, GA1, GB1, G2, GA2, GB2, V11, V12, V22, K11, DET, GP1, GP2, ROWS = range(19)
-"""Rows of what an element is without its inner unknowns; those are ``-(G + GA da + GB db + GP wanted)``."""
-HELD = 1e300
+AA, AB, BB, RA, RB, G1, G2, GA1, GB1, GA2, GB2, V11, V12, V22, K11, DET, GP1, GP2, ROWS = range(19)
+"""Rows of what an element is without its inner unknowns; those change by ``-(G + GA da + GB db + GP wanted)``."""
+HELD = 1e300  # the pivot of a node that is held
 
 Array = Any  # numba compiles for what it is given: float arrays, and for span an array of integers
-
-
-@compiled
-def _sine_cosine(angle: float) -> tuple[float, float]:
-    """To 1e-14, for many angles side by side: Taylor's series at a quarter of the angle, and twice that, twice."""
-    part = 0.25 * (angle - 2 * pi * floor(angle / (2 * pi) + 0.5))
-    z = part * part
-    s = -1 / 39916800 + z * (1 / 6227020800 - z / 1307674368000)
-    s = part * (1 + z * (-1 / 6 + z * (1 / 120 + z * (-1 / 5040 + z * (1 / 362880 + z * s)))))
-    c = 1 / 479001600 + z * (-1 / 87178291200 + z / 20922789888000)
-    c = 1 + z * (-1 / 2 + z * (1 / 24 + z * (-1 / 720 + z * (1 / 40320 + z * (-1 / 3628800 + z * c)))))
-    s, c = 2 * s * c, 1 - 2 * s * s
-    return 2 * s * c, 1 - 2 * s * s
 
 
 @compiled
@@ -75,7 +55,7 @@ def _turn(theta: Array, bubble: Array, cosine: Array, sine: Array) -> None:
     for q in range(3):
         na, nb, n1, n2 = SHAPE[q]
         for e in range(bubble.shape[1]):
-            sine[q, e], cosine[q, e] = _sine_cosine(
+            sine[q, e], cosine[q, e] = sine_cosine(
                 na * theta[e] + nb * theta[e + 1] + n1 * bubble[0, e] + n2 * bubble[1, e]
             )
 
@@ -91,10 +71,8 @@ def _chords(h: Array, span: Array, cosine: Array, sine: Array, chord: Array) -> 
                 chord[i, 0] += WEIGHT[q] * h[e] * cosine[q, e]
                 chord[i, 1] += WEIGHT[q] * h[e] * sine[q, e]
     for i in range(len(chord)):
-        length = sqrt(chord[i, 0] ** 2 + chord[i, 1] ** 2)
-        chord[i, 0] /= length
-        chord[i, 1] /= length
-        chord[i, 2] = length
+        chord[i, 2] = sqrt(chord[i, 0] ** 2 + chord[i, 1] ** 2)
+        chord[i, :2] /= chord[i, 2]
 
 
 @compiled
@@ -125,6 +103,7 @@ def _condense(stiff: Array, force: Array, theta: Array, bubble: Array, work: Arr
 
     ``V'_i = int EI theta' phi_i' - F.n phi_i ds`` and ``V''_ij = int EI phi_i' phi_j' + F.t phi_i phi_j ds``.
     """
+    (A0, B0, P0, Q0), (_, _, P1, _), (A2, B2, P2, Q2) = SHAPE  # in the middle they are 0.5, 0.5, P1, 0
     for e in range(bubble.shape[1]):
         i00, i01, i02, i11, i12, i22 = stiff[0, e], stiff[1, e], stiff[2, e], stiff[3, e], stiff[4, e], stiff[5, e]
         t0, t1, t2, n0, n1, n2 = force[0, e], force[1, e], force[2, e], force[3, e], force[4, e], force[5, e]
@@ -154,32 +133,13 @@ def _condense(stiff: Array, force: Array, theta: Array, bubble: Array, work: Arr
 
 
 @compiled
-def _eliminate(matrix: Array, vector: Array) -> int:
-    """Solve a small symmetric system in place; the number of negative pivots (Sylvester's law of inertia)."""
-    size = len(vector)
-    negative = 0
-    for i in range(size):
-        negative += matrix[i, i] < 0
-        for k in range(i + 1, size):
-            factor = matrix[k, i] / matrix[i, i]
-            vector[k] -= factor * vector[i]
-            for j in range(i, size):
-                matrix[k, j] -= factor * matrix[i, j]
-    for i in range(size - 1, -1, -1):
-        for j in range(i + 1, size):
-            vector[i] -= matrix[i, j] * vector[j]
-        vector[i] /= matrix[i, i]
-    return negative
-
-
-@compiled
 def _step(
     h: Array, stiff: Array, outboard: Array, span: Array, load: Array, theta: Array, bubble: Array, room: Array
 ) -> tuple[float, bool]:
     """One step of Newton, ``V'' delta = -V'``: the largest change of angle, and whether V'' is positive definite.
 
-    Every span of line adds ``(T/|c|) b b^T`` to V'', ``b_i = int u.t phi_i ds``, taken up at the end. Without it what is
-    left of V'' at the nodes is tridiagonal, L D L^T.
+    Every span of line adds ``(T/|c|) b b^T`` to V'', ``b_i = int u.t phi_i ds``, taken up at the end. Without it
+    what is left of V'' at the nodes is tridiagonal, L D L^T.
     """
     cosine, sine, force, work, chord, rows, lines, schur, wanted = room
     elements, spans = len(h), len(chord)
@@ -189,63 +149,63 @@ def _step(
     _condense(stiff, force, theta, bubble, work)
     if spans:
         _levers(h, span, chord, cosine, sine, work, lines, schur, wanted)
+    pivots, factors, delta = rows
     negative = 0
     pivot, right = HELD, 0.0  # the clamp holds node 0
     for e in range(elements):
-        negative += (work[K11, e] < 0) + (work[K11, e] * work[DET, e] < 0) + (pivot + work[AA, e] < 0)
         pivot += work[AA, e]
         right -= work[RA, e]
-        factor = work[AB, e] / pivot
-        rows[e, 0], rows[e, 1], rows[e, 2] = pivot, factor, right / pivot
-        right = -work[RB, e] - factor * right
-        pivot = work[BB, e] - factor * work[AB, e]
-    negative += pivot < 0
-    rows[elements, 0], rows[elements, 2] = pivot, (right + load[COUPLE]) / pivot
-    for e in range(elements - 1, 0, -1):
-        rows[e, 2] -= rows[e, 1] * rows[e + 1, 2]
-    rows[0, 2] = 0.0
+        pivots[e], share = pivot, 1 / pivot
+        factors[e], delta[e] = work[AB, e] * share, right * share
+        right = -work[RB, e] - factors[e] * right
+        pivot = work[BB, e] - factors[e] * work[AB, e]
+    pivots[elements], delta[elements] = pivot, (right + load[COUPLE]) / pivot
+    for e in range(elements):
+        negative += (work[K11, e] < 0) + (work[K11, e] * work[DET, e] < 0) + (pivots[e + 1] < 0)
+    for e in range(elements - 1, -1, -1):
+        delta[e] -= factors[e] * delta[e + 1]
+    delta[0] = 0.0
     if spans:
         negative -= _line_across(rows, lines, chord, load[TENSION], schur, wanted)
-    largest = 0.0
-    for e in range(1, elements + 1):
-        largest = max(largest, abs(rows[e, 2]))
+    largest = max(delta.max(), -delta.min())
     for e in range(elements):
-        da, db = rows[e, 2], rows[e + 1, 2]
-        d1 = work[G1, e] + work[GA1, e] * da + work[GB1, e] * db
-        d2 = work[G2, e] + work[GA2, e] * da + work[GB2, e] * db
+        da, db = delta[e], delta[e + 1]
+        work[G1, e] += work[GA1, e] * da + work[GB1, e] * db
+        work[G2, e] += work[GA2, e] * da + work[GB2, e] * db
         if span[e] >= 0:
-            d1 += work[GP1, e] * wanted[span[e]]
-            d2 += work[GP2, e] * wanted[span[e]]
-        if largest > FARTHEST:  # too far for a linear step: the more an angle would turn, the more it is held back
-            theta[e + 1] += db / sqrt(1 + (db / STRAIGHT_DOWN) ** 2)
-            part = (1 + ((da + db) / (2 * STRAIGHT_DOWN)) ** 2) ** -1.5
-            bubble[0, e] -= part * d1
-            bubble[1, e] -= part * d2
-        else:
-            theta[e + 1] += db
-            bubble[0, e] -= d1
-            bubble[1, e] -= d2
+            work[G1, e] += work[GP1, e] * wanted[span[e]]
+            work[G2, e] += work[GP2, e] * wanted[span[e]]
+    if largest > FARTHEST:  # too far for a linear step: the more an angle would turn, the more it is held back
+        work[G1 : G2 + 1] *= (1 + ((delta[1:] + delta[:-1]) / (2 * STRAIGHT_DOWN)) ** 2) ** -1.5
+        delta /= np.sqrt(1 + (delta / STRAIGHT_DOWN) ** 2)
+    theta += delta
+    bubble -= work[G1 : G2 + 1]
     return largest, negative == 0
 
 
 @compiled
 def _levers(
-    h: Array, span: Array, chord: Array, cosine: Array, sine: Array, work: Array, lines: Array, schur: Array, wanted: Array
+    h: Array,
+    span: Array,
+    chord: Array,
+    cosine: Array,
+    sine: Array,
+    work: Array,
+    lines: Array,
+    schur: Array,
+    wanted: Array,
 ) -> None:
     """``b_i = int u.t phi_i ds`` of every span of line, less what the inner unknowns of the elements take of it."""
-    lines[:] = 0.0
-    schur[:] = 0.0
-    wanted[:] = 0.0
+    for array in (lines.ravel(), schur.ravel(), wanted):
+        array[:] = 0.0
     for e in range(len(h)):
         i = span[e]
         if i >= 0:
             pa = pb = p1 = p2 = 0.0
             for q in range(3):
                 lever = WEIGHT[q] * h[e] * (chord[i, 0] * cosine[q, e] + chord[i, 1] * sine[q, e])
-                pa += lever * SHAPE[q][0]
-                pb += lever * SHAPE[q][1]
-                p1 += lever * SHAPE[q][2]
-                p2 += lever * SHAPE[q][3]
+                na, nb, n1, n2 = SHAPE[q]
+                pa, pb, p1, p2 = pa + lever * na, pb + lever * nb, p1 + lever * n1, p2 + lever * n2
             work[GP1, e] = work[V11, e] * p1 + work[V12, e] * p2
             work[GP2, e] = work[V12, e] * p1 + work[V22, e] * p2
             lines[0, e, i] += pa - work[GA1, e] * p1 - work[GA2, e] * p2
@@ -258,30 +218,30 @@ def _levers(
 def _line_across(rows: Array, lines: Array, chord: Array, tension: float, schur: Array, wanted: Array) -> int:
     """What the line's turning adds: ``(A + B C B^T)^-1 r = y - A^-1 B (C^-1 + B^T A^-1 B)^-1 B^T y``, y = A^-1 r.
 
-    Changes y, the third column of ``rows``, in place; leaves the small system's solution in ``wanted``. Gives the
+    Changes y, the third of ``rows``, in place; leaves the small system's solution in ``wanted``. Gives the
     negative pivots of the small system: the whole has as many as A has more than that.
     """
-    elements, spans = len(rows) - 1, len(chord)
+    elements, spans = rows.shape[1] - 1, len(chord)
     for i in range(spans):
         solved = lines[1, :, i]
         solved[:] = lines[0, :, i]
         for e in range(1, elements):
-            solved[e + 1] -= rows[e, 1] * solved[e]
-            solved[e] /= rows[e, 0]
-        solved[elements] /= rows[elements, 0]
+            solved[e + 1] -= rows[1, e] * solved[e]
+            solved[e] /= rows[0, e]
+        solved[elements] /= rows[0, elements]
         for e in range(elements - 1, 0, -1):
-            solved[e] -= rows[e, 1] * solved[e + 1]
+            solved[e] -= rows[1, e] * solved[e + 1]
         solved[0] = 0.0
         schur[i, i] += chord[i, 2] / tension
     for e in range(1, elements + 1):
         for i in range(spans):
-            wanted[i] += lines[0, e, i] * rows[e, 2]
+            wanted[i] += lines[0, e, i] * rows[2, e]
             for j in range(spans):
                 schur[i, j] += lines[0, e, i] * lines[1, e, j]
-    negative = _eliminate(schur, wanted)
+    negative = eliminate(schur, wanted)
     for e in range(1, elements + 1):
         for i in range(spans):
-            rows[e, 2] -= lines[1, e, i] * wanted[i]
+            rows[2, e] -= lines[1, e, i] * wanted[i]
     return negative
 
 
@@ -289,7 +249,7 @@ def _line_across(rows: Array, lines: Array, chord: Array, tension: float, schur:
 def _room(elements: int, spans: int) -> Any:
     """The arrays a step of Newton works in."""
     turned, force, work = np.empty((2, 3, elements)), np.empty((LINE + 2, elements)), np.empty((ROWS, elements))
-    chord, rows, lines = np.empty((spans, 3)), np.empty((elements + 1, 3)), np.empty((2, elements + 1, spans))
+    chord, rows, lines = np.empty((spans, 3)), np.empty((3, elements + 1)), np.empty((2, elements + 1, spans))
     small = np.empty((spans + 1, spans))
     return turned[0], turned[1], force, work, chord, rows, lines, small[:spans], small[spans]
 
@@ -314,22 +274,13 @@ def _only_one(outboard: Array, span: Array, load: Array, cosine: Array, sine: Ar
 
 
 @compiled
-def _follow(
-    h: Array,
-    stiff: Array,
-    outboard: Array,
-    span: Array,
-    start: Array,
-    end: Array,
-    theta: Array,
-    bubble: Array,
-    most: int,
-) -> tuple[int, int]:
+def _follow(rod: Any, start: Array, end: Array, theta: Array, bubble: Array, most: int) -> tuple[int, int]:
     """From the rest under the load ``start`` to the rest under ``end``; ``theta`` and ``bubble`` go along.
 
     The whole way is tried at once; where that leads too far, or over a shape that is not stable, in halves.
     Tells how it ended and how many steps of Newton it took.
     """
+    h, stiff, outboard, span = rod
     room = _room(len(h), span.max() + 1)
     kept_theta, kept_bubble = theta.copy(), bubble.copy()
     there, stride, ended, steps = 0.0, 1.0, DONE, 0
@@ -387,8 +338,9 @@ def rest(
             theta[:], bubble[:] = start[:, 0], start[:-1, 1:3].T
         begin = weight if way == 2 else before
         end = weight if way == 1 else load
+        rod = (h, stiff, outboard, no_span if way == 1 else under)
         budget = 1 if way == 0 and straight else LOAD_BUDGET
-        ended, more = _follow(h, stiff, outboard, no_span if way == 1 else under, begin, end, theta, bubble, budget)
+        ended, more = _follow(rod, begin, end, theta, bubble, budget)
         steps += more
         if not straight or (ended == DONE) == (way != 1):
             break

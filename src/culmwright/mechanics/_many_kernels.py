@@ -8,11 +8,11 @@ one array, since a loop over many arrays is not turned so.
 
 from __future__ import annotations
 
-from math import sqrt
 from typing import Any
 
 import numpy as np
 
+from culmwright.mechanics._element import SHAPE, WEIGHT, XI, sine_cosine
 from culmwright.mechanics.compiling import compiled_apart
 
 LANES = 16
@@ -22,12 +22,10 @@ SETTLED = 1e-4
 BUDGET = 12
 """The most steps of Newton; three are usual for rods a few hundredths off the one they start from."""
 
-X0, X2 = 0.5 - sqrt(0.15), 0.5 + sqrt(0.15)
-A0, B0, P0, Q0 = 1 - X0, X0, X0 * X0 - X0, 2 * X0**3 - 3 * X0 * X0 + X0
-A2, B2, P2, Q2 = 1 - X2, X2, X2 * X2 - X2, 2 * X2**3 - 3 * X2 * X2 + X2
-P1 = -0.25
-W0, W1 = 5 / 18, 8 / 18
-"""Gauss's points and weights, and the four shapes of an angle there: A, B, P, Q; 0.5, 0.5, P1, 0 in the middle."""
+X0, _, X2 = XI
+W0, W1, _ = WEIGHT
+(A0, B0, P0, Q0), (_, _, P1, _), (A2, B2, P2, Q2) = SHAPE
+"""Points, weights and shapes by name; in the middle the shapes are 0.5, 0.5, P1, 0."""
 
 THETA, C1, C2, I00, I01, I02, I11, I12, I22, F0, F1, F2, DIAG, RHS, FACTOR = range(15)
 G1, GA1, GB1, G2, GA2, GB2, PIVOT, CHANGE, RATIO, X, Y, MOMENT, BEYOND = range(15, 28)
@@ -35,17 +33,6 @@ ROWS = 28
 """Rows of a node and its element: angle, inner unknowns, integrals of EI, weights, the solver's own, what comes out."""
 
 Array = Any
-
-
-@compiled_apart
-def _sine_cosine(angle: float) -> tuple[float, float]:
-    """Of an angle up to pi either way, to 1e-10: Taylor's series at a quarter of it, and twice the angle, twice."""
-    t = 0.25 * angle
-    z = t * t
-    s = t * (1 + z * (-1 / 6 + z * (1 / 120 + z * (-1 / 5040 + z * (1 / 362880 + z * (-1 / 39916800))))))
-    c = 1 + z * (-1 / 2 + z * (1 / 24 + z * (-1 / 720 + z * (1 / 40320 + z * (-1 / 3628800 + z / 479001600)))))
-    s, c = 2 * s * c, 1 - 2 * s * s
-    return 2 * s * c, 1 - 2 * s * s
 
 
 @compiled_apart
@@ -117,9 +104,9 @@ def _step(work: Array, h: Array, px: float, py: float, couple: float) -> float:
         w0, w1 = W0 * h[e], W1 * h[e]
         for lane in range(LANES):
             ta, tb, c1, c2 = work[e, THETA, lane], work[e + 1, THETA, lane], work[e, C1, lane], work[e, C2, lane]
-            s0, k0 = _sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
-            s1, k1 = _sine_cosine(0.5 * (ta + tb) + P1 * c1)
-            s2, k2 = _sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
+            s0, k0 = sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
+            s1, k1 = sine_cosine(0.5 * (ta + tb) + P1 * c1)
+            s2, k2 = sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
             fy0, fy1, fy2 = py - work[e, F0, lane], py - work[e, F1, lane], py - work[e, F2, lane]
             along0, across0 = w0 * (px * k0 + fy0 * s0), w0 * (fy0 * k0 - px * s0)
             along1, across1 = w1 * (px * k1 + fy1 * s1), w1 * (fy1 * k1 - px * s1)
@@ -193,9 +180,9 @@ def _recover(work: Array, h: Array, px: float, py: float) -> None:
         w0, w1 = W0 * h[e], W1 * h[e]
         for lane in range(LANES):
             ta, tb, c1, c2 = work[e, THETA, lane], work[e + 1, THETA, lane], work[e, C1, lane], work[e, C2, lane]
-            s0, k0 = _sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
-            s1, k1 = _sine_cosine(0.5 * (ta + tb) + P1 * c1)
-            s2, k2 = _sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
+            s0, k0 = sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
+            s1, k1 = sine_cosine(0.5 * (ta + tb) + P1 * c1)
+            s2, k2 = sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
             fy0, fy1, fy2 = py - work[e, F0, lane], py - work[e, F1, lane], py - work[e, F2, lane]
             across0, across1, across2 = w0 * (fy0 * k0 - px * s0), w1 * (fy1 * k1 - px * s1), w0 * (fy2 * k2 - px * s2)
             moment = work[e, I00, lane] * (tb - ta) + work[e, I01, lane] * c1 + work[e, I02, lane] * c2

@@ -3,13 +3,14 @@
 Its across at every station is that of the regular section with the same mean EI, so that ``stress_check``, ``bend`` and
 ``bounce`` take it as it is. Faces unlike by a share e of the apothem then give an area short by a share of the order of
 e^2, a twentieth of a per cent where strips differ by two thou in sixty. What a regular section has not, its two planes,
-goes beside it: ``mechanics/planes.py`` takes how uneven each section is.
+goes beside it: the same beam with its EI turned to a plane.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from math import cos, sin
 
 import numpy as np
 
@@ -69,7 +70,11 @@ def hats(built: Built, beam: Beam) -> tuple[Array, Array]:
     return found[:, [0, 2]], found
 
 
-def at_beam_nodes(values: Array, ends: Array) -> Array:
-    """Values at the rod's nodes [-] as they stand at the beam's; at a joint, the side nearer the tip's."""
-    each = ends @ values
-    return np.append(each[:, 0], each[-1, 1])
+def in_plane(beam: Beam, ends: Array, u: Array, v: Array, angle: float) -> Beam:
+    """The beam that bends in the plane at ``angle`` [rad]: EI times ``1 + u cos 2 phi + v sin 2 phi`` at nodes [-].
+
+    As ``mechanics/planes.py`` has it, but for values that step at a joint: ``ends`` as of :func:`hats`.
+    """
+    times = ends @ (1 + u * cos(2 * angle) + v * sin(2 * angle))
+    void = None if beam.void is None else beam.void * times
+    return replace(beam, stiffness=beam.stiffness * times, void=void)

@@ -9,9 +9,9 @@ import numpy as np
 
 from culmwright.design.rod import Rod, Stated
 from culmwright.measure.record import si
-from culmwright.mechanics.planes import planes_of
+from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import free_length, rod_beam
-from culmwright.proof.as_built import at_beam_nodes, hats, rod_as_built
+from culmwright.proof.as_built import hats, in_plane, rod_as_built
 from culmwright.proof.built import Built
 from culmwright.proof.measures import WHOLE, Yardstick, pairs
 from culmwright.proof.response import figures
@@ -215,8 +215,9 @@ def _spine(built: Built, yard: Yardstick, found: Spreads, as_built: Rod) -> tupl
     beam = rod_beam(as_built, built.tip)
     ends = hats(built, beam)[0]
     uneven = yard.at_nodes(built.faces)
-    both = planes_of(beam, at_beam_nodes(uneven.u, ends), at_beam_nodes(uneven.v, ends))
-    stiff, soft = (mode.frequency for mode in both.modes()[0])
+    stiff, soft = (
+        first_modes(in_plane(beam, ends, uneven.u, uneven.v, phi + turn))[0].frequency for turn in (0.0, np.pi / 2)
+    )
     per_size = (stiff - soft) / size if size > 1e-9 else stiff
     return Spine(2 * size, 2 * doubt, phi, seen), (stiff, soft), abs(per_size) * doubt
 

@@ -39,11 +39,11 @@ class Yardstick:
 
     ``walls`` [m] of a hollow, inf where solid; ``moment`` [N m] with its load factor, and ``levers`` [N m/m^2] how it
     changes with the area at other nodes; ``halves`` the nodes' shares in the bend of the tip half and the butt half,
-    each summing to 1 [-]; ``weights`` in the swing of the whole; ``slope`` drop for a greater line weight [m/N]; ``modulus``
-    of the cane to the drawn one's [-]; ``answer`` of the whole rod and ``even`` [m] the faces it was worked out at;
-    ``drawn_answer`` [m, m, s^2] and ``drawn_stress`` [Pa] of the drawn rod; ``worst`` the node of the greatest stress
-    ahead of the grip; ``cane_share`` of a node's mass per length [-] and ``cane_mass`` for the square of its face
-    [kg/m^2].
+    each summing to 1 [-]; ``weights`` in the swing of the whole; ``slope`` drop for a greater line weight [m/N];
+    ``modulus`` of the cane to the drawn one's [-]; ``answer`` of the whole rod and ``even`` [m] the faces it was
+    worked out at; ``drawn_answer`` [m, m, s^2] and ``drawn_stress`` [Pa] of the drawn rod; ``worst`` the node of the
+    greatest stress ahead of the grip; ``cane_share`` of a node's mass per length [-] and ``cane_mass`` for the square
+    of its face [kg/m^2].
     """
 
     rod: Rod

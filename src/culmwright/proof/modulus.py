@@ -25,7 +25,7 @@ FARTHEST = 0.1
 ONE_IN_1000 = 3.09
 """Standard deviations beyond which chance lies once in a thousand [-]."""
 STEPS = 40
-SAME = 1e-12
+SAME = 1e-9
 BOUNDS = (1e9, 1e11)
 """No cane has a modulus outside of these [Pa]: a slip of unit or place is told by it."""
 

@@ -64,7 +64,9 @@ def response_of(beam: Beam, ends: Array, three: Array, load: float, line: float)
         if not ends[:, :, j].any():
             continue
         for sign in (1, -1):
-            softer = replace(beam, stiffness=beam.stiffness / (1 + sign * STEP * ends[:, :, j]))
+            times = 1 + sign * STEP * ends[:, :, j]
+            void = None if beam.void is None else beam.void / times
+            softer = replace(beam, stiffness=beam.stiffness / times, void=void)
             heavier = replace(beam, density=beam.density * (1 + sign * STEP * three[:, :, j]))
             compliance[:, j] += sign * figures(softer, load, line) / (2 * STEP)
             mass[:, j] += sign * figures(heavier, load, line) / (2 * STEP)

@@ -105,7 +105,7 @@ def best_place(
     bounds: Bounds,
     places: Sequence[tuple[float, float | None]],
 ) -> tuple[float, float | None]:
-    """The place whose worst departure is least; of those as good the one nearest the middle of the adjusters."""
+    """The place [m] whose worst departure is least, and its hole [m]; of those as good the one nearest the middle."""
     if not places:
         if wanted.length > rig.length + 1e-9:
             raise _too_short(rig, wanted)

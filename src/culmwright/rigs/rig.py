@@ -130,13 +130,15 @@ class Dial:
 class Insert:
     """A bed insert of another ``material`` than its ``bed``, fixed at the place ``fixed`` [m].
 
-    ``fitted`` is the temperature [K] it was fitted at, None where the file does not give it.
+    ``fitted`` is the temperature [K] it was fitted at, ``clearance`` [m] half of what its holes are wider than their
+    screws; None where the file does not give them.
     """
 
     material: str
     bed: str
     fixed: float
     fitted: float | None
+    clearance: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

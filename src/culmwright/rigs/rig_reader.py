@@ -236,7 +236,8 @@ class RigReader:
             return None
         material, bed = (_material(table, key) for key in ("material", "bed"))
         fitted = table.quantity("fitted", Kind.TEMPERATURE) if table.has("fitted") else None
-        insert = Insert(material, bed, table.length("fixed", "0 in").m, fitted)
+        clearance = _above_zero(table, "clearance") if table.has("clearance") else None
+        insert = Insert(material, bed, table.length("fixed", "0 in").m, fitted, clearance)
         table.close()
         return insert
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from math import floor
 
 
 class Turning(Enum):
@@ -62,14 +61,32 @@ class Screw:
         >>> Screw(0.00127).words(2.25), Screw(0.00127, divisions=50).words(0.5)
         ('2 turns 90 deg', '25.0 divisions')
         """
-        steps = round(abs(turn) / self.step)
-        in_turn = 360 if self.divisions is None else 10 * self.divisions
-        whole, rest = floor(steps / in_turn), steps % in_turn
+        whole, rest = self._parts(turn)
         part = f"{rest} deg" if self.divisions is None else f"{rest / 10:.1f} divisions"
         if not whole:
             return part
         turns = f"{whole} turn{'s' if whole > 1 else ''}"
         return f"{turns} {part}" if rest else turns
+
+    def brief(self, turn: float) -> str:
+        """A turn [-] for a table, whole turns + degrees or divisions: ``2 + 90°``, ``0 + 25.0``.
+
+        >>> Screw(0.00127).brief(2.25), Screw(0.00127, divisions=50).brief(0.5)
+        ('2 + 90°', '0 + 25.0')
+        """
+        whole, rest = self._parts(turn)
+        part = f"{rest}°" if self.divisions is None else f"{rest / 10:.1f}"
+        return f"{whole} + {part}"
+
+    @property
+    def brief_words(self) -> str:
+        """What the figures of :meth:`brief` are."""
+        return "whole turns + degrees" if self.divisions is None else f"whole turns + divisions of {self.divisions}"
+
+    def _parts(self, turn: float) -> tuple[int, int]:
+        """Whole turns of a turn's size, and the steps left."""
+        in_turn = 360 if self.divisions is None else 10 * self.divisions
+        return divmod(round(abs(turn) / self.step), in_turn)
 
     def move(self, turn: float, opening: str = "open", closing: str = "close") -> str:
         """A turn [-] from where it stands, with its direction in words: ``open 1 turn 40 deg, clockwise``."""

@@ -119,6 +119,21 @@ class Settings:
         words = self.screw.words(turn)
         return f"-{words}" if turn < -self.screw.step / 2 else words
 
+    def brief(self, turn: float) -> str:
+        """A turn [-] from closed or zero for a table; below zero with its word."""
+        return f"{self.ways[1]} {self.screw.brief(turn)}" if turn < -self.screw.step / 2 else self.screw.brief(turn)
+
+    def brief_move(self, turn: float) -> str:
+        """A turn [-] from where a screw stands, for a table: ``open 1 + 40°``."""
+        if not round(turn / self.screw.step):
+            return "leave"
+        return f"{self.ways[0] if turn > 0 else self.ways[1]} {self.screw.brief(turn)}"
+
+    @property
+    def ways(self) -> tuple[str, str]:
+        """What a screw does turned either way: ``open`` and ``close`` of a form, ``lift`` and ``lower`` of a bed."""
+        return ("open", "close") if self.kind == "form" else ("lift", "lower")
+
     def move(self, turn: float) -> str:
         """A turn [-] of a screw from where it stands, in words: ``open 1 turn 40 deg, clockwise``."""
-        return self.screw.move(turn, *(("open", "close") if self.kind == "form" else ("lift", "lower")))
+        return self.screw.move(turn, *self.ways)

@@ -196,7 +196,7 @@ def _limit(rig: Rig, u: Array, i: int) -> str:
         return "at its least"
     ties = [abs(u[i] - u[j]) for j in (i - 1, i + 1) if 0 <= j < len(u)]
     if one.neighbour is not None and max(ties) > one.neighbour - 1e-8:
-        return "as far from its neighbour as it may be"
+        return "at its neighbour's limit"
     return ""
 
 

@@ -122,8 +122,8 @@ def _screw(joint: Joint, place: float, change: float) -> ScrewFit:
 def joint_of(rig: Rig, clearance: float | None = None) -> Joint | None:
     """The insert of a guided bed on its bed, the adjusters' places its screws; None for a rig without one.
 
-    ``clearance`` [m] as in :class:`Joint`. Raises :class:`BadInput` where the file does not say at what temperature it
-    was fitted.
+    ``clearance`` [m] as in :class:`Joint`, instead of the file's. Raises :class:`BadInput` where the file does not say
+    at what temperature it was fitted.
     """
     if not isinstance(rig.moved, GuidedBed) or rig.moved.insert is None:
         return None
@@ -134,8 +134,9 @@ def joint_of(rig: Rig, clearance: float | None = None) -> Joint | None:
             where=rig.name,
             remedy="Add it to the file, or give --made-at",
         )
+    free = insert.clearance if clearance is None else clearance
     return Joint(
-        material(insert.material), material(insert.bed), rig.adjusters.places, insert.fixed, insert.fitted, clearance
+        material(insert.material), material(insert.bed), rig.adjusters.places, insert.fixed, insert.fitted, free
     )
 
 

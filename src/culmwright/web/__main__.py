@@ -113,7 +113,8 @@ def _listen(port: int, *, lan: bool) -> list[socket.socket]:
     if lan and socket.has_ipv6:
         places.append((socket.AF_INET6, "::"))
     for family, address in places:
-        listener = socket.socket(family, socket.SOCK_STREAM)
+        # the protocol is named, else asyncio leaves small answers to wait 40 ms for the next packet
+        listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         if family == socket.AF_INET6:
             listener.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 1)

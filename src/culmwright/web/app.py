@@ -9,7 +9,20 @@ from fastapi import Depends, FastAPI
 from starlette.middleware import Middleware
 
 from culmwright import __version__
-from culmwright.web import admission_pages, bench, bench_api, data_pages, drawing, files, label_pages, pages, problems
+from culmwright.web import (
+    admission_pages,
+    api_page,
+    api_rods,
+    api_shop,
+    bench,
+    bench_api,
+    data_pages,
+    drawing,
+    files,
+    label_pages,
+    pages,
+    problems,
+)
 from culmwright.web.access import Door, admitted
 from culmwright.web.desk import Desk
 from culmwright.web.doors import OnNetwork, OwnMachine
@@ -20,6 +33,9 @@ from culmwright.workshop.holding import Holding
 
 ROUTERS = (
     files.router,
+    api_page.router,
+    api_rods.api,
+    api_shop.api,
     admission_pages.router,
     data_pages.router,
     label_pages.first,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Literal
@@ -16,7 +17,7 @@ from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.web.pages import desk_of
 from culmwright.web.render import page
 from culmwright.workshop import guarding
-from culmwright.workshop.guarding import Restored
+from culmwright.workshop.guarding import Preview, Restored
 from culmwright.workshop.holding import Holding, must_be_backup, unpacked
 
 router = APIRouter(include_in_schema=False)
@@ -141,18 +142,25 @@ async def preview(request: Request) -> str:
     holding = holding_of(request)
     source = await run_in_threadpool(unpacked, await received(request, holding))
     held = holding.keep(source)
-    with desk_of(request).alone() as file:
-        found = await run_in_threadpool(guarding.import_, source, file)
+    found = await run_in_threadpool(import_sent, request, source)
     return page(request, "import.html", found=found, held=held.id, adds=sum(found.adds.values()))
+
+
+def import_sent(request: Request, source: Path, *, write: bool = False) -> Preview:
+    """Import what was sent in, or show what that would write; places in it are told without those of this machine."""
+    try:
+        with desk_of(request).alone() as file:
+            return replace(guarding.import_(source, file, write=write), source=Path("the file"))
+    except BadInput as fault:
+        where = fault.where.replace(str(source), "the file").replace(str(source.parent), "the file")
+        raise type(fault)(fault.what, where=where, remedy=fault.remedy) from None
 
 
 @router.post("/data/import/{held}/apply")
 def apply(request: Request, held: str) -> Response:
     """Write what was shown."""
     holding = holding_of(request)
-    source = holding.at(held).path
-    with desk_of(request).alone() as file:
-        guarding.import_(source, file, write=True)
+    import_sent(request, holding.at(held).path, write=True)
     holding.drop(held)
     return RedirectResponse("/data?done=import", 303)
 
@@ -191,5 +199,3 @@ def replace_by(request: Request, path: Path, word: str) -> Restored:
         )
     with desk.alone() as file:
         return guarding.restore(path, file)
-
-

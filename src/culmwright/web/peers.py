@@ -21,7 +21,15 @@ NEAR: tuple[Network, ...] = tuple(
 )
 """Addresses that no router carries in from outside: loopback, private (RFC 1918), link-local (RFC 3927, RFC 4291),
 unique local (RFC 4193)."""
-FORWARDING = ("x-forwarded-for", "x-forwarded-host", "x-forwarded-proto", "x-real-ip", "forwarded", "via", "remote-user")
+FORWARDING = (
+    "x-forwarded-for",
+    "x-forwarded-host",
+    "x-forwarded-proto",
+    "x-real-ip",
+    "forwarded",
+    "via",
+    "remote-user",
+)
 """Headers a go-between adds. They are believed of nobody; one that carries them is not this machine itself."""
 _NAME = re.compile(r"(?=.{1,63}\Z)[a-z0-9](?:[a-z0-9-]*[a-z0-9])?(?:\.[a-z0-9](?:[a-z0-9-]*[a-z0-9])?)*")
 

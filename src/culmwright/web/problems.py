@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 
 from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
 from culmwright.web.access import Refused
+from culmwright.web.guard import HEADERS
 from culmwright.web.render import page
 from culmwright.workshop.admitting import TooManyTries
 from culmwright.workshop.opening import Conflict
@@ -37,7 +38,9 @@ PROBLEMS: dict[int | str, dict[str, Any]] = {
         404: "It is not there.",
         409: "It contradicts what already stands.",
         413: "It is more than is taken.",
+        415: "It is not said to be JSON.",
         422: "It cannot be used.",
+        429: "Too many tries; wait.",
     }.items()
 }
 """The refusals every operation of the API may answer with."""
@@ -82,3 +85,11 @@ def install(app: FastAPI) -> None:
     def missing(request: Request, fault: HTTPException) -> Response:
         what = "there is no such page" if fault.status_code == 404 else str(fault.detail)
         return answer(request, fault.status_code, what, "", "Go back to the shop")
+
+    @app.exception_handler(Exception)
+    def mistaken(request: Request, fault: Exception) -> Response:
+        """Said from outside the guard, so with its headers; what went wrong stands in the log of the command alone."""
+        remedy = "Nothing was left half-written. Look at what the command printed"
+        said = answer(request, 500, "this is a mistake of the program, not yours", "", remedy)
+        said.raw_headers += HEADERS
+        return said

@@ -147,8 +147,9 @@ class Admission:
                 tries.wrong(moment)
                 self._all.wrong(moment)
                 raise BadInput(
-                    "this code is not open", where="code", remedy="Ask for a new one at the shop's computer: it is for "
-                    "one device and ten minutes",
+                    "this code is not open",
+                    where="code",
+                    remedy="Ask for a new one at the shop's computer: it is for one device and ten minutes",
                 )
             token = new_token()
             number = 1 + max((int(one.id[1:]) for one in self._register.devices), default=0)

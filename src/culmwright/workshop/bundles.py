@@ -51,7 +51,7 @@ class Bundle:
 
     section: str
     weighings: tuple[Weighing, ...]
-    said: Surroundings
+    said: Surroundings = Surroundings()
 
 
 def keep_weighing(

@@ -8,7 +8,8 @@ from os import PathLike
 from pathlib import Path
 
 from culmwright.cane.air import Air as Air
-from culmwright.cane.drying import FEWEST, Aim, DryingFit, enough, fit_drying
+from culmwright.cane.drying import FEWEST, Aim, enough, fit_drying
+from culmwright.cane.drying import BundleDrying as BundleDrying
 from culmwright.cane.estimate import DryingEstimate, estimate, must_be_reached
 from culmwright.cane.moisture import Settled, settle
 from culmwright.cane.swelling import SATURATION, shrinkage, swelling
@@ -22,18 +23,6 @@ from culmwright.workshop.bundles import Bundle as Bundle
 from culmwright.workshop.bundles import Surroundings as Surroundings
 
 LARGEST_FILE = 1_000_000  # bytes
-
-
-@dataclass(frozen=True, slots=True)
-class BundleDrying:
-    """A bundle and its drying: the ``weighings``, the ``fit`` through them, or the ``reason`` why there is none."""
-
-    bundle: str
-    weighings: tuple[Weighing, ...]
-    settled: Settled | None
-    target: float | None = si("-")
-    fit: DryingFit | None = si("")
-    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,9 @@ from culmwright.workshop.opening import the_shop
 
 NAG_AFTER = timedelta(days=7)
 """Without a copy off the machine for so long, the pages say so."""
-KEPT = f"{HOURLY} by the hour, {DAILY} by the day, {MONTHLY} by the month, and one before each change of the file's form"
+KEPT = (
+    f"{HOURLY} by the hour, {DAILY} by the day, {MONTHLY} by the month, and one before each change of the file's form"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,6 +13,7 @@ from culmwright.cane.air import Air as Air
 from culmwright.cane.heating import LIMIT, HeatPlan, Step, cautions_at, check_limit, parse_step, plan_heat
 from culmwright.cane.lag import Body, bundle, one_strip
 from culmwright.design.rod import Rod, default_apex
+from culmwright.ledger.dockets import dockets, keep_docket
 from culmwright.ledger.happenings import events
 from culmwright.ledger.records import EventKind
 from culmwright.ledger.shop import Shop
@@ -22,6 +24,7 @@ from culmwright.workshop.opening import Begun
 
 ROOM = Air(CELSIUS + 21.0, 0.50)
 """The room where none is said: 70 °F, 50 %."""
+PLAN = "oven plan"
 USUAL_HEIGHT = 0.00508
 """Strip height [m] where none is given: 0.200 in, a butt strip roughed (own choice)."""
 LEAST_HEIGHT, MOST_HEIGHT = 0.0005, 0.03  # [m] of a strip
@@ -118,3 +121,40 @@ def _done(at: datetime, section: str | None, text: str) -> HeatDone:
 def shop_limit(limit: float | None) -> float:
     """The limit [K] of this shop's oven: as given, checked, or 375 °F."""
     return LIMIT if limit is None else check_limit(limit)
+
+
+@dataclass(frozen=True, slots=True)
+class OvenAsked:
+    """An oven plan as asked for: its ``steps`` as typed, the strip's ``height``, how it lies, and the shop's limit."""
+
+    steps: tuple[str, ...]
+    height: float = si("m")
+    sides: int = si("-")
+    bound: bool = si("")
+    fan: bool = si("")
+    limit: float = si("K")
+    room: float = si("K")
+    humidity: float = si("-")
+    offset: float = si("-")
+
+    def plan(self) -> HeatPlan:
+        """The plan it makes."""
+        body = body_of(self.height, self.sides, bound=self.bound)
+        air = Air(self.room, self.humidity)
+        return heat(self.steps, body, air, fan=self.fan, limit=shop_limit(self.limit), offset=self.offset)
+
+
+def keep_plan(shop: Shop, begun: Begun, asked: OvenAsked, at: datetime | None = None) -> None:
+    """Keep the oven plan of a rod; the newest one counts."""
+    asked.plan()  # what cannot be planned is not kept
+    said = {name: getattr(asked, name) for name in OvenAsked.__dataclass_fields__}
+    keep_docket(shop, PLAN, json.dumps(said), rod=begun.revision.rod, at=at)
+
+
+def plan_kept(shop: Shop, begun: Begun) -> HeatPlan | None:
+    """The newest oven plan kept for a rod, None if there is none."""
+    kept = dockets(shop, PLAN, rod=begun.revision.rod)
+    if not kept:
+        return None
+    said = json.loads(kept[-1].text)
+    return OvenAsked(**{**said, "steps": tuple(said["steps"])}).plan()

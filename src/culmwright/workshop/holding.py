@@ -116,9 +116,7 @@ def unpacked(sent: Path) -> Path:
                 return sent.rename(sent.with_name("export.xlsx"))
             return _sheets(packed, parts, sent.with_name("sheets"))
     except (BadZipFile, ZlibError, EOFError, NotImplementedError, RuntimeError, OSError, ValueError) as fault:
-        raise BadInput(
-            f"this cannot be unpacked ({type(fault).__name__})", where="the file", remedy=AGAIN
-        ) from fault
+        raise BadInput(f"this cannot be unpacked ({type(fault).__name__})", where="the file", remedy=AGAIN) from fault
 
 
 def _must_be_calm(parts: list[ZipInfo]) -> None:
@@ -155,7 +153,9 @@ def _sheets(packed: ZipFile, parts: list[ZipInfo], folder: Path) -> Path:
     strange = next((name for name in names if name not in SHEETS), None)
     outside = any(place.startswith("/") or ".." in place.split("/") or "\\" in place for place in places)
     if not wanted or strange is not None or outside or len(places) > 1 or len(set(names)) < len(names):
-        said = f'"{strange[:40]}" is no sheet of an export' if strange else "this is not one folder of an export's sheets"
+        said = (
+            f'"{strange[:40]}" is no sheet of an export' if strange else "this is not one folder of an export's sheets"
+        )
         raise BadInput(said, where="the file", remedy=AGAIN)
     folder.mkdir(mode=0o700)
     for one, name in zip(wanted, names, strict=True):

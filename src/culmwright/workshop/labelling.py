@@ -63,7 +63,9 @@ def look_at_label(shop: Shop, text: str) -> LabelView:
     """What a scanned ``text`` names: ``R1``, ``R1/T1`` or ``R1/T1/S3``; a station behind it does no harm."""
     match = _LABEL.fullmatch(text.strip())
     if match is None:
-        raise BadInput(f'"{text[:40]}" is no label of this shop', remedy="Scan one that was printed here, like R1/T1/S3")
+        raise BadInput(
+            f'"{text[:40]}" is no label of this shop', remedy="Scan one that was printed here, like R1/T1/S3"
+        )
     begun = find(shop, match["rod"].upper())
     spot = Spot.parse(match["rest"]) if match["rest"] else None
     section, strip = (spot.section, spot.strip) if spot else (None, None)

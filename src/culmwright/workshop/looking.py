@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from culmwright.bench.judge import Stage
 from culmwright.book.contents import PAPERS, Paper
 from culmwright.book.press import press
 from culmwright.book.rod_drawing import draw
@@ -12,6 +13,7 @@ from culmwright.book.ruler import Ruler
 from culmwright.book.words import subtitle
 from culmwright.design.rod import Rod
 from culmwright.ledger.frozen import rods
+from culmwright.ledger.register import Culm, culms, gauges, rigs
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
 from culmwright.workshop.explaining import explain
@@ -28,20 +30,28 @@ WIDTHS = {"wide": 952.0, "narrow": 358.0}
 
 @dataclass(frozen=True, slots=True)
 class RodLine:
-    """A rod of the shop in one line: its code, name and how it stands."""
+    """A rod of the shop in one line: its code and name, the stage in hand with its state, the next step, what waits."""
 
     code: str
     name: str
+    subtitle: str
     state: str
-    words: str
+    stage: str
+    address: str
+    next: str
+    waits: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ShopView:
-    """The shop: its file and its rods."""
+    """The shop: its file, its rods in hand, what soaks or dries, and its culms, rigs and gauges in a line each."""
 
     file: str
     rods: tuple[RodLine, ...]
+    waiting: tuple[tuple[str, str, str], ...]
+    culms: tuple[tuple[str, str], ...]
+    rigs: tuple[tuple[str, str], ...]
+    gauges: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,23 +106,67 @@ class SpotView:
 
 
 def look_at_shop(shop: Shop) -> ShopView:
-    """The rods of a shop, how each stands."""
-    return ShopView(str(shop.file), tuple(_line(shop, one.code) for one in rods(shop)))
+    """The rods of a shop, how each stands and what is next; what waits; and what else the shop has."""
+    begun = [find(shop, one.code) for one in rods(shop)]
+    return ShopView(
+        file=str(shop.file),
+        rods=tuple(_line(shop, one) for one in begun),
+        waiting=tuple((one.revision.code, one.rod.name, words) for one in begun for words in waits(shop, one)),
+        culms=tuple((one.label, _culm(one)) for one in culms(shop)),
+        rigs=tuple((one.name, one.kind) for one in rigs(shop)),
+        gauges=tuple((one.name, f"shows {one.unit}{f', {one.note}' if one.note else ''}") for one in gauges(shop)),
+    )
 
 
-def _line(shop: Shop, code: str) -> RodLine:
-    begun = find(shop, code)
+def _culm(one: Culm) -> str:
+    sizes = [f"{one.diameter.given} across" if one.diameter else "", f"{one.length.given} long" if one.length else ""]
+    return ", ".join(part for part in (*sizes, one.note or "") if part)
+
+
+def _line(shop: Shop, begun: Begun) -> RodLine:
     state = bench_state(shop, begun)
-    said = list(waits(shop, begun))
-    if state.strips:
-        last = state.strips[-1].stage
-        count = sum(one.stage is last for one in state.strips)
-        said.append(f"{count} strip{'s' if count > 1 else ''} read at {stage_called(last)}")
+    stage, stands, path = _in_hand(_rail(shop, begun, state))
+    return RodLine(
+        code=begun.revision.code,
+        name=begun.rod.name,
+        subtitle=subtitle(begun.rod, begun.rod.display),
+        state=stands,
+        stage=stage,
+        address=f"/{begun.revision.code}/{path}".rstrip("/"),
+        next=_next(begun.rod, state) if stage == "Bench" else _STANDS[stands],
+        waits=tuple(waits(shop, begun)),
+    )
+
+
+_STANDS = {"none": "the next stage", "half": "in hand", "look": "needs a look", "done": "done"}
+_ALWAYS = ("Brief", "Taper", "Strips", "Log", "Book")
+"""Stops of the rail that are pages, not work to do."""
+
+
+def _in_hand(rail: tuple[tuple[str, str, str], ...]) -> tuple[str, str, str]:
+    """(name, state, path) of the stage a maker is at: the last begun, the one after it where that is done."""
+    work = [(name, state, path) for name, path, state in rail if name not in _ALWAYS]
+    begun = [i for i, (_, state, _) in enumerate(work) if state != "none"]
+    if not begun:
+        return next(one for one in work if one[0] == "Bench")
+    last = work[begun[-1]]
+    return work[begun[-1] + 1] if last[1] == "done" and begun[-1] + 1 < len(work) else last
+
+
+def _next(rod: Rod, state: BenchState) -> str:
+    """The next step at the bench, in words."""
     under = [f"{one.section}/S{one.strip}" for one in state.strips if one.judgement.sign == "-"]
     if under:
-        said.append(f"under size: {', '.join(under)}")
-    look = "look" if under else "half" if state.strips else "none"
-    return RodLine(code, begun.rod.name, look, "; ".join(said) or "frozen, nothing read yet")
+        return f"look at {', '.join(under)}: under size"
+    count = len(rod.sections()) * (rod.sides + rod.bench.spares)
+    if not state.strips:
+        return f"rough the first of {count} strips"
+    last = state.strips[-1].stage
+    read = [one for one in state.strips if one.stage is last]
+    whole = sum(len(one.judgement.stations) == one.stations for one in read)
+    if len(read) < count or whole < count:
+        return f"go on with {stage_called(last)}: {len(read)} of {count} strips read, {whole} of them whole"
+    return "dry the strips, then finish them" if last is Stage.ROUGH else "match the strips, then glue"
 
 
 def head_of(shop: Shop, begun: Begun, here: str) -> RodHead:
@@ -149,9 +203,9 @@ def rulers_of(rod: Rod) -> dict[str, Ruler]:
     return {name: Ruler(rod.length.m, width, left=44.0, right=10.0) for name, width in WIDTHS.items()}
 
 
-def _rail(shop: Shop, begun: Begun) -> tuple[tuple[str, str, str], ...]:
+def _rail(shop: Shop, begun: Begun, state: BenchState | None = None) -> tuple[tuple[str, str, str], ...]:
     """(name, path, state) of every stage, in the order of the job."""
-    bench = bench_stop(bench_state(shop, begun))
+    bench = bench_stop(state or bench_state(shop, begun))
     before = tuple((one.name, one.path, one.state(shop, begun)) for one in STAGES if not one.late)
     after = tuple((one.name, one.path, one.state(shop, begun)) for one in STAGES if one.late)
     return (

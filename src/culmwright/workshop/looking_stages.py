@@ -23,7 +23,7 @@ from culmwright.workshop.opening import Begun, Shop, find
 from culmwright.workshop.printing import drawing_of, groups_of
 from culmwright.workshop.session import limits_of
 from culmwright.workshop.stages import stage_at
-from culmwright.workshop.telling import log
+from culmwright.workshop.telling import log, waits
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +116,7 @@ def look_at_brief(shop: Shop, code: str) -> BriefView:
     return BriefView(
         head=head_of(shop, begun, ""),
         wish=rod.wish,
-        now=log(shop, begun).now,
+        now=tuple(waits(shop, begun)),
         facts=_facts(rod.display, check, rod),
         notes=(*rod.warnings, *check.notes, *schedule(rod).notes),
     )

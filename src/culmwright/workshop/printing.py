@@ -123,7 +123,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         or tuple(Guide(place) for place in propose_guides(rod.length, rod.ferrules, metric=show.bare == "mm")),
         guides_proposed=not rod.guides,
         block_errors=_block_errors(rod, found, show),
-        behaviour=behaviour_of(rod, show),
+        behaviour=tuple(one for tip in tips if (one := behaviour_of(rod, show, tip))),
         guide_plan=guides_of(rod, show),
         code=kept.code if kept else rod.code,
         frozen=kept.frozen if kept else rod.code,

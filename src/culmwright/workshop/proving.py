@@ -22,9 +22,9 @@ from culmwright.proof.evidence import strips_read
 from culmwright.proof.sentence import sentence, spine_words
 from culmwright.proof.sentence import word as word
 from culmwright.proof.spread import DRAWS, Progress
+from culmwright.workshop.flexing import modulus_of
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.opening import Begun
-from culmwright.workshop.weighing_cane import modulus_of
 
 LOADS = {"in": 1.0, "mm": 0.25}
 """Hanging load a proof compares drops under, in the unit shown: an ounce, a quarter of a newton."""
@@ -45,9 +45,7 @@ class Proved:
         return self.proof.rod
 
 
-def proof(
-    shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progress: Progress | None = None
-) -> Proved:
+def proof(shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progress: Progress | None = None) -> Proved:
     """The proof of a frozen rod with tip number ``tip``, from the readings of its finished strips and glued sections.
 
     ``draws`` rods are drawn for the spreads; ``progress`` hears the share done. Raises :class:`AnswerIsNo` where too
@@ -55,7 +53,7 @@ def proof(
     """
     built = as_read(shop, begun, tip)
     show = begun.rod.display
-    found = compare(built, load_of(show), modulus_of(shop, begun), draws=draws, progress=progress)
+    found = compare(built, load_of(show), modulus_of(shop, begun, built), draws=draws, progress=progress)
     return Proved(begun.code, sentence(found, show), spine_words(found), found)
 
 
@@ -87,7 +85,7 @@ _Cells = Mapping[tuple[Length, int], float]
 
 
 def _finished(shop: Shop, begun: Begun) -> tuple[dict[str, _Cells], dict[str, _Cells]]:
-    """Heights [m] by section, station and strip after each strip's newest pass; flats [m] by section, station and face."""
+    """Heights [m] by section, station and strip after each strip's newest pass; flats [m] by station and face."""
     zero = begun.rod.bench.block_zero
     strips: dict[tuple[str, int, int], dict[Length, float]] = {}
     flats: dict[tuple[str, int], dict[tuple[Length, int], float]] = {}

@@ -126,9 +126,19 @@ def settings_kept(shop: Shop, begun: Begun) -> tuple[tuple[Settings, tuple[str, 
 
 
 def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
-    """The sheets of the settings kept for a rod, one a section."""
+    """The sheets of the settings kept for a rod, one for the sections whose screws stand alike."""
     show = begun.rod.display
-    return tuple(settings_leaf(one, notes, ruler, show) for one, notes in settings_kept(shop, begun))
+    alike: dict[tuple[object, ...], list[tuple[Settings, tuple[str, ...]]]] = {}
+    for one, notes in settings_kept(shop, begun):
+        key = (one.rig, one.grooves, one.what, one.tip_end, tuple(found.turn for found in one.adjusters))
+        alike.setdefault(key, []).append((one, notes))
+    leaves = []
+    for same in alike.values():
+        others = [one.section for one, _ in same[1:]]
+        first, notes = same[0]
+        also = (f"for {' and '.join(others)} the screws stand alike: leave them",) if others else ()
+        leaves.append(settings_leaf(first, (*also, *notes), ruler, show))
+    return tuple(leaves)
 
 
 def state_of(shop: Shop, begun: Begun) -> str:
@@ -157,31 +167,35 @@ def set_for(
     ``at`` is where along the rig the section's tip end lies, as typed; ``done`` notes in the shop that the screws
     stand so now.
     """
-    if not done and _is_file(rod) and _is_file(rig):
-        drawn, found_rig, now = read_rod(rod), read_rig(rig), None
-    else:
-        with the_shop(shop_file, write=done, start=done) as shop:
-            begun = begin(shop, rod) if done else None
-            drawn = begun.rod if begun else read_rod(rod) if _is_file(rod) else find(shop, rod).rod
-            place = None if at is None else _place(at, drawn)
-            if not _is_file(rig):
-                kept = rig_named(shop, rig)
-            elif done:
-                kept = keep_rig_file(shop, rig)
-            else:
-                kept = None
-            if begun and kept:
-                return drawn, set_rig(shop, begun, kept, section, groove=groove, tip_end=place, rough=rough)
-            found_rig, now = (kept.rig, kept.now) if kept else (read_rig(rig), None)
-    place = None if at is None else _place(at, drawn)
-    return drawn, settings(drawn, found_rig, section, groove=groove, tip_end=place, rough=rough, now=now)
+    if done:
+        with the_shop(shop_file, start=True) as shop:
+            begun = begin(shop, rod)
+            kept = keep_rig_file(shop, rig) if _is_file(rig) else rig_named(shop, rig)
+            place = _place(at, begun.rod)
+            return begun.rod, set_rig(shop, begun, kept, section, groove=groove, tip_end=place, rough=rough)
+    drawn, found, now = _looked_up(rod, rig, shop_file)
+    return drawn, settings(drawn, found, section, groove=groove, tip_end=_place(at, drawn), rough=rough, now=now)
+
+
+def _looked_up(rod: str, rig: str, shop_file: str | None) -> tuple[Rod, Rig, tuple[float, ...] | None]:
+    """Rod, rig and where its screws stand, from files, or from the shop where one is named by its number or name."""
+    if _is_file(rod) and _is_file(rig):
+        return read_rod(rod), read_rig(rig), None
+    with the_shop(shop_file, write=False) as shop:
+        drawn = read_rod(rod) if _is_file(rod) else find(shop, rod).rod
+        if _is_file(rig):
+            return drawn, read_rig(rig), None
+        kept = rig_named(shop, rig)
+        return drawn, kept.rig, kept.now
 
 
 def _is_file(asked: str) -> bool:
     return asked.lower().endswith(".toml") or Path(asked).exists()
 
 
-def _place(at: str, rod: Rod) -> float:
+def _place(at: str | None, rod: Rod) -> float | None:
+    if at is None:
+        return None
     try:
         return Length.parse(at, rod.display.bare).m
     except BadInput as fault:

@@ -19,13 +19,16 @@ class Stage:
     """A stage with leaves: its ``name`` on the rail, its ``path`` under the rod's address, and who makes the leaves.
 
     ``makers`` are modules of this room with a function ``leaves_of``, opened when they are asked. ``late`` leaves are
-    printed after the bench.
+    printed after the bench; those that are not ``printed`` stand in the book as sheets of its own. ``stands`` is its
+    state where its makers do not tell one.
     """
 
     name: str
     path: str
     makers: tuple[str, ...]
     late: bool = False
+    printed: bool = True
+    stands: str = "none"
 
     def leaves(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         """What the shop holds on this stage of a rod; empty where it holds nothing."""
@@ -38,24 +41,35 @@ class Stage:
     def state(self, shop: Shop, begun: Begun) -> str:
         """How the stage stands: none, half, done or look; what its makers say in ``state_of``, else none."""
         said = [getattr(import_module(f"culmwright.workshop.{name}"), "state_of", None) for name in self.makers]
-        states = {one(shop, begun) for one in said if one is not None} or {"none"}
+        states = {one(shop, begun) for one in said if one is not None} or {self.stands}
         if "look" in states:
             return "look"
         return states.pop() if len(states) == 1 else "half"
 
 
-STAGES: tuple[Stage, ...] = (Stage("Glue-up", "glue", ("gluing",), late=True),)
+STAGES: tuple[Stage, ...] = (
+    Stage("Behaviour", "behaviour", ("behaving",), printed=False, stands="done"),
+    Stage("Culm and nodes", "culm", ("layouts_kept",)),
+    Stage("Water and heat", "water", ("water_kept",)),
+    Stage("Settings", "settings", ("setting_kept", "fit_kept", "gauging")),
+    Stage("Glue-up", "glue", ("gluing",), late=True),
+    Stage("Proof", "proof", ("proving",), late=True),
+)
 """The stages with leaves, in the order of the job."""
 
 
 def early(shop: Shop, begun: Begun) -> Callable[[Ruler], tuple[Leaf, ...]]:
     """The leaves that stand before the strips are planed, at the width of a ruler."""
-    return lambda ruler: tuple(leaf for one in STAGES if not one.late for leaf in one.leaves(shop, begun, ruler))
+    return lambda ruler: tuple(
+        leaf for one in STAGES if one.printed and not one.late for leaf in one.leaves(shop, begun, ruler)
+    )
 
 
 def late(shop: Shop, begun: Begun) -> Callable[[Ruler], tuple[Leaf, ...]]:
     """The leaves that stand after the bench."""
-    return lambda ruler: tuple(leaf for one in STAGES if one.late for leaf in one.leaves(shop, begun, ruler))
+    return lambda ruler: tuple(
+        leaf for one in STAGES if one.printed and one.late for leaf in one.leaves(shop, begun, ruler)
+    )
 
 
 def stage_at(path: str) -> Stage | None:

@@ -150,15 +150,16 @@ body.addEventListener("change", () => {
 
 // ---- asking the workshop
 
-let busy = false, again = false, since = 0;
+let busy = false;
+let edited = null; // when the first edit was made that the workshop has not been asked about
 
 async function ask() {
-  if (busy) { again = true; return; }
+  edited ??= performance.now();
+  if (busy) return;
   busy = true;
-  since = performance.now();
-  do {
-    again = false;
-    const sent = since;
+  while (edited !== null) {
+    const since = edited;
+    edited = null;
     const asked = { code, stations: rows.map((row) => row.station), across: rows.map((row) => row.across) };
     if (load !== null) asked.load = load;
     try {
@@ -168,10 +169,9 @@ async function ask() {
       });
       const said = await got.json();
       refuse(got.ok ? "" : `${said.title[0].toUpperCase()}${said.title.slice(1)}. ${said.remedy ? `${said.remedy}.` : ""}`);
-      if (got.ok) { answer = said; redraw(); performance.measure("edit to redraw", { start: sent }); }
+      if (got.ok) { answer = said; redraw(); performance.measure("edit to redraw", { start: since }); }
     } catch { refuse("The workshop does not answer. What is typed is kept in this browser; try again in a moment."); }
-    since = performance.now();
-  } while (again);
+  }
   busy = false;
 }
 

@@ -1,0 +1,205 @@
+"""The leaves of how a rod bends and swings: bent shapes to scale, share of the bend, stress, load curve, modes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from culmwright.book import charts
+from culmwright.book.cautions import LOADED
+from culmwright.book.contents import Behaviour, BentOnce
+from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
+from culmwright.book.ruler import Ruler
+from culmwright.book.svg import Sheet
+from culmwright.book.words import sentence
+from culmwright.design.rod import Rod
+from culmwright.measure.display import Display
+
+DASHES = ([1, 0], [6, 3], [2, 2], [8, 2, 2, 2])
+"""Lines are told apart by their dashes, never by colour."""
+
+
+def behaviour_leaves(rod: Rod, seen: Sequence[Behaviour], ruler: Ruler, show: Display) -> tuple[Leaf, ...]:
+    """Pictures and words of how ``rod`` behaves, two leaves for each of its tips that differ."""
+    leaves = []
+    for one in seen:
+        named = f", tip T{one.tip}" if len(seen) > 1 else ""
+        leaves.append(Leaf(f"How it bends{named}", _bends(rod, one, ruler, show), LOADED))
+        leaves.append(Leaf(f"How far it goes, and how it swings{named}", _goes(rod, one, ruler, show), LOADED))
+    return tuple(leaves)
+
+
+def _bends(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block, ...]:
+    most = round_load(show, seen.shapes[-1].load)
+    words = []
+    if seen.half_station is not None:
+        words.append(
+            f"Under {most} half of the whole bend lies within {show.near(seen.half_station)} of the tip: the smaller "
+            "that length, the more the tip does alone."
+        )
+    if seen.limit is not None:
+        load, station = seen.limit
+        words.append(
+            f"A hanging load of {show.load(load)} takes the cane to its stress limit, first near {show.near(station)} "
+            "from the tip: the curve of load and drop ends there."
+        )
+    sketch = [(one, round_load(show, one.load), "") for one in seen.shapes]
+    return (
+        Figure(
+            shapes_drawing(rod.length.m - rod.grip.m, sketch, ruler),
+            "Bent shapes of the rod to scale",
+            "The rod at rest to scale, grip level, under its own weight and hanging loads",
+        ),
+        Figure(
+            charts.svg(_share(seen, ruler, show), charts.PRINT),
+            "Share of the bend along the rod",
+            f"Share of the whole bend between stations under {most}, per cent",
+        ),
+        Figure(
+            charts.svg(_stress(rod, seen, ruler, show), charts.PRINT),
+            "Stress of the cane along the bent rod",
+            f"Stress of the bent rod under the same loads, {show.stress.unit}: the higher, the greater the load",
+        ),
+        Words(" ".join(words)),
+    )
+
+
+def _goes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block, ...]:
+    blocks: list[Block] = []
+    if seen.curve:
+        blocks.append(
+            Figure(
+                charts.svg(_curve(seen, ruler, show), charts.PRINT),
+                "Load and drop",
+                f"How far the tip comes down, {show.near.unit}, under a hanging load, {show.load.unit}",
+            )
+        )
+    rows = [(str(i), f"{mode.frequency:.2f}", f"{mode.per_minute:.0f}") for i, mode in enumerate(seen.modes, 1)]
+    blocks += [
+        Figure(
+            charts.svg(_modes(rod, seen, ruler, show), charts.PRINT),
+            "The first three modes along the rod",
+            "How it swings to and fro when plucked in a vice: the first three modes along the rod",
+        ),
+        Rows(("mode", "Hz", "swings a minute"), tuple(rows), lead=0),
+        Words("The first line is the whole rod to and fro, the solid curve above; count it against a clock."),
+        Words(" ".join(sentence(note) for note in seen.notes)),
+    ]
+    return tuple(blocks)
+
+
+def shapes_drawing(clamp: float, sketch: Sequence[tuple[BentOnce, str, str]], ruler: Ruler) -> str:
+    """Bent rods, tip to the left as everywhere, one scale both ways, all held ``clamp`` [m] from the ruler's zero.
+
+    ``sketch`` holds a shape, what stands at its tip, and how its line is dashed.
+    """
+    deepest = max(-min(shape.y) for shape, _, _ in sketch)
+    sheet = Sheet(ruler.width, deepest * ruler.scale + 46)
+    top = 18.0
+    sheet.line(ruler.x(clamp), top, ruler.x(ruler.length), top, 5.0)
+    sheet.text(ruler.x(ruler.length), top - 8, "grip, held fast", "end")
+    sheet.line(ruler.x(0), top, ruler.x(clamp), top, 0.5, "2 3")
+    for shape, label, dash in sketch:
+        points = [(ruler.x(clamp - x), top - y * ruler.scale) for x, y in zip(shape.x, shape.y, strict=True)]
+        steps = " ".join(f"{'L' if i else 'M'}{x:.2f} {y:.2f}" for i, (x, y) in enumerate(points))
+        sheet.path(steps, width=1.3, dash=dash)
+        x, y = points[-1]
+        room = x > 100
+        sheet.text(x - 5 if room else x, y + (4 if room else 16), label, "end" if room else "start")
+    return sheet.svg()
+
+
+def round_load(show: Display, load: float) -> str:
+    """A round load [N] in words: ``2 oz``, or own weight."""
+    return f"{load / show.load.si:.3g} {show.load.unit}" if load else "own weight"
+
+
+def x_axis(ruler: Ruler, show: Display, *, labels: bool = True) -> dict[str, Any]:
+    """The ruler as the horizontal axis of a chart, in the unit of stations."""
+    si = show.station.si
+    step = 0.254 if show.bare == "in" else 0.25
+    return {
+        "type": "quantitative",
+        "scale": {"domain": [0, ruler.length / si], "nice": False, "zero": False},
+        "axis": {
+            "title": None,
+            "values": [station / si for station in ruler.ticks(step)],
+            "domain": False,
+            "ticks": False,
+            "labels": labels,
+            "format": "~f",
+        },
+    }
+
+
+def lines(ruler: Ruler, rows: Sequence[dict[str, Any]], x: dict[str, Any], y: dict[str, Any], height: float) -> Any:
+    """Curves along the rod, one for each ``line`` of the rows, told apart by their dashes."""
+    dash = {"field": "line", "type": "nominal", "legend": None, "scale": {"range": list(DASHES)}, "sort": None}
+    curve = {
+        "mark": "line",
+        "encoding": {"x": {**x, "field": "station"}, "y": {**y, "field": "value"}, "strokeDash": dash},
+    }
+    return charts.framed(ruler, rows, [curve], height)
+
+
+def _share(seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
+    si = show.station.si
+    rows = [{"a": low / si, "b": high / si, "value": 100 * share} for low, high, share in seen.shares]
+    top = max(row["value"] for row in rows) * 1.1
+    y = {"field": "value", "type": "quantitative", "scale": {"domain": [0, top]}, "axis": plain(4)}
+    x = {**x_axis(ruler, show), "field": "a"}
+    bar = {"mark": "rect", "encoding": {"x": x, "x2": {"field": "b"}, "y": y, "y2": {"datum": 0}}}
+    return charts.framed(ruler, rows, [bar], 90)
+
+
+def _stress(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
+    """One line a load, all solid, for they never cross; the limit dashed, with its words."""
+    si, free = show.station.si, rod.length.m - rod.grip.m
+    rows = [
+        {"station": (free - s) / si, "value": stress / show.stress.si, "line": str(number)}
+        for number, one in enumerate(seen.shapes)
+        for s, stress in zip(one.s, one.stress, strict=True)
+    ]
+    top = (
+        max([row["value"] for row in rows] + [seen.stress_limit / show.stress.si if seen.stress_limit else 0.0]) * 1.08
+    )
+    y = {"field": "value", "type": "quantitative", "scale": {"domain": [0, top], "nice": False}, "axis": plain(4)}
+    x = {**x_axis(ruler, show), "field": "station"}
+    layers: list[dict[str, Any]] = [
+        {"mark": "line", "encoding": {"x": x, "y": y, "detail": {"field": "line", "type": "nominal"}}}
+    ]
+    if seen.stress_limit:
+        at = [{"value": seen.stress_limit / show.stress.si, "words": "stress limit"}]
+        layers.append({"data": {"values": at}, "mark": "rule", "encoding": {"y": y}})
+        word = {"type": "text", "align": "left", "baseline": "bottom", "dx": 4, "dy": -2}
+        start = {"datum": 0, "type": "quantitative"}
+        layers.append(
+            {"data": {"values": at}, "mark": word, "encoding": {"x": start, "y": y, "text": {"field": "words"}}}
+        )
+    return charts.framed(ruler, rows, layers, 100)
+
+
+def _curve(seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
+    rows = [{"load": load / show.load.si, "drop": drop / show.near.si} for load, drop in seen.curve]
+    x = {"field": "load", "type": "quantitative", "axis": {**plain(8), "format": "~f"}}
+    y = {"field": "drop", "type": "quantitative", "scale": {"reverse": True, "zero": True}, "axis": plain(5)}
+    layers = [{"mark": mark, "encoding": {"x": x, "y": y}} for mark in ("line", "point")]
+    return charts.framed(ruler, rows, layers, 130)
+
+
+def _modes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
+    si, clamp = show.station.si, ruler.length - rod.grip.m
+    rows = [
+        {"station": (clamp - s) / si, "value": value, "line": str(number)}
+        for number, mode in enumerate(seen.modes[:3], 1)
+        for s, value in zip(mode.s, mode.shape, strict=True)
+    ]
+    y = {"type": "quantitative", "axis": {**plain(3), "labels": False}}
+    made: dict[str, Any] = lines(ruler, rows, x_axis(ruler, show), y, 100)
+    made["layer"][0]["mark"] = {"type": "line", "interpolate": "monotone"}
+    return made
+
+
+def plain(count: int) -> dict[str, Any]:
+    """A bare vertical axis with about ``count`` figures."""
+    return {"title": None, "tickCount": count, "domain": False, "ticks": False, "format": ".0f"}

@@ -1,0 +1,67 @@
+"""Flats of a glued, scraped section measured in all directions, kept as readings of the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from culmwright.bench.gauge import read_typed
+from culmwright.bench.judge import Stage
+from culmwright.design.polygon import across
+from culmwright.ledger.readings import append, filled
+from culmwright.ledger.records import Cell, Entry, Reading
+from culmwright.ledger.shop import Shop
+from culmwright.measure.errors import BadInput
+from culmwright.measure.spot import Spot
+from culmwright.proof.measures import pairs
+from culmwright.workshop.opening import Begun
+
+FAR = 0.3
+"""A flat that is off by more than this of what is drawn there is taken for a slip [-] (own choice)."""
+PASS = 1
+
+
+def keep_flats(
+    shop: Shop,
+    begun: Begun,
+    spot: Spot,
+    typed: Sequence[str],
+    *,
+    gauge: int | None = None,
+    person: int | None = None,
+    at: datetime | None = None,
+) -> tuple[Reading, ...]:
+    """Keep what a caliper read over the bare section at ``spot``, one value a direction, the first over face 1.
+
+    Directions are counted round with the strips of the ring: face 1 to the one opposite, face 2, and so on; on five
+    sides face to opposite corner. A station measured again replaces what stood. Raises :class:`BadInput` for a place
+    that is no station of the rod, or a value that cannot be one of it.
+    """
+    rod = begun.rod
+    section = next((one for one in rod.sections() if one.name == spot.section), None)
+    if section is None or spot.station is None or spot.station not in section.stations or spot.strip is not None:
+        raise BadInput(f"{spot} is no station of a section of this rod", remedy="Name one, such as T1@25in")
+    ways = pairs(rod.sides)
+    if len(typed) != ways:
+        raise BadInput(
+            f"{len(typed)} values at {spot}", remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}"
+        )
+    values = [read_typed(one, rod.display.bare).length for one in typed]
+    drawn = across(rod.sides, rod.bare_apothem(section.taper.at(spot.station.m)))
+    for value in values:
+        if abs(value.m / drawn - 1) > FAR:
+            raise BadInput(
+                f"{value} is far from the {rod.display.across(drawn)} bare that is drawn at {spot}",
+                remedy="Look at the caliper and its unit; measure before varnish",
+            )
+    stand = filled(shop, begun.revision.id)
+    kept = []
+    for face, value in enumerate(values, 1):
+        cell = Cell(begun.revision.id, section.name, spot.station, Stage.FINISH.value, PASS, None, face)
+        old = stand.get(cell)
+        if old:
+            entry = old[-1].again(value, "measured again", at=at)
+        else:
+            entry = Entry.measured(cell, value, wet=False, gauge=gauge, person=person, at=at)
+        kept.append(append(shop, entry))
+    return tuple(kept)

@@ -1,0 +1,169 @@
+"""Rigs and gauges of a shop: kept, set, remembered, printed."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from culmwright.book.leaf import Figure, Leaf, Rows, Words
+from culmwright.book.ruler import Ruler
+from culmwright.design.rod_file import rod_from_text
+from culmwright.ledger.register import add_gauge, rigs
+from culmwright.measure.display import METRIC_DISPLAY
+from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
+from culmwright.workshop import gauging, setting_kept
+from culmwright.workshop.gauging import Instrument
+from culmwright.workshop.opening import begin
+from culmwright.workshop.setting import settings
+from culmwright.workshop.setting_kept import keep_rig, rig_named, set_rig, settings_kept, state_of
+from culmwright.workshop.starting import rod_text, shop_rig_text
+
+START = datetime(2026, 11, 20, 8, 0, tzinfo=UTC)
+FORM = shop_rig_text("long-form")
+PAPER = Ruler(2.286, 493.0)
+
+
+def test_a_rig_is_kept_once(shop):
+    first, again = keep_rig(shop, FORM), keep_rig(shop, FORM)
+    assert first.kept.id == again.kept.id
+    changed = keep_rig(shop, FORM.replace("most = 0.260", "most = 0.250"))
+    assert changed.kept.id != first.kept.id
+    assert [one.id for one in rigs(shop)] == [changed.kept.id]
+    assert rig_named(shop, "LONG FORM").rig.adjusters.most == pytest.approx(0.250 * 0.0254)
+
+
+def test_a_rig_that_says_nonsense_is_not_kept(shop):
+    with pytest.raises(BadInput):
+        keep_rig(shop, FORM.replace('pitch = "1/20 in"', "pitch = 20"))
+    assert rigs(shop) == ()
+
+
+def test_screws_stand_where_they_were_set(shop, begun):
+    form = keep_rig(shop, FORM)
+    assert form.now == (5.0,) * 13
+    set_rig(shop, begun, form, "T1", at=START)
+    stands = rig_named(shop, "Long form").now
+    found = settings(begun.rod, form.rig, "T1")
+    assert stands == pytest.approx([one.turn for one in found.adjusters], abs=0.0026)  # half a tenth of a division
+    changed = keep_rig(shop, FORM.replace("most = 0.260", "most = 0.250"))
+    assert changed.now == stands  # a new file of the same rig turns no screw
+    other = set_rig(shop, begun, rig_named(shop, "Long form"), "B", at=START)
+    assert [one.from_now for one in other.adjusters] == pytest.approx(
+        [one.turn - was for one, was in zip(other.adjusters, stands, strict=True)]
+    )
+
+
+def test_settings_are_remembered_section_by_section(shop, begun):
+    form = keep_rig(shop, FORM)
+    assert state_of(shop, begun) == "none"
+    set_rig(shop, begun, form, "B", at=START)
+    set_rig(shop, begun, form, "T1", tip_end=0.1, at=START)
+    set_rig(shop, begun, form, "T1", tip_end=0.2, at=START)
+    kept = settings_kept(shop, begun)
+    assert [one.section for one, _ in kept] == ["T1", "B"]
+    assert kept[0][0].tip_end == pytest.approx(0.2)
+    assert all(notes == () for _, notes in kept)
+    assert state_of(shop, begun) == "half"
+    set_rig(shop, begun, form, "T2", at=START)
+    assert state_of(shop, begun) == "done"
+
+
+def test_a_redrawn_rod_wants_its_screws_set_anew(shop, begun, rod_path):
+    set_rig(shop, begun, keep_rig(shop, FORM), "T1", at=START)
+    rod_path.write_text(rod_text("thrimble-beck").replace("0.129,", "0.130,"))
+    redrawn = begin(shop, str(rod_path))
+    ((_, notes),) = settings_kept(shop, redrawn)
+    assert notes == ("the screws were set for another revision of this drawing: set them anew",)
+    assert state_of(shop, redrawn) == "look"
+
+
+def blocks(leaf: Leaf, kind):
+    return [one for one in leaf.blocks if isinstance(one, kind)]
+
+
+def test_the_demo_has_its_sheets(shop, begun):
+    add_gauge(shop, "G1", "in")
+    setting_kept.show_rigs(shop, begun, START)
+    gauging.show_gauges(shop, START, begun.rod.display)
+    leaves = (*setting_kept.leaves_of(shop, begun, PAPER), *gauging.leaves_of(shop, begun, PAPER))
+    assert [leaf.title for leaf in leaves] == ["Adjuster settings"] * 2 + ["Gauge checks"]
+    assert "For T2 the screws stand alike: leave them." in [one.text for one in blocks(leaves[0], Words)]
+    assert [one.name for one in rigs(shop)] == ["Long form", "Quiet bed"]
+
+
+@pytest.mark.parametrize("width", [493.0, 952.0, 358.0])
+def test_a_sheet_says_what_the_settings_say(shop, begun, width):
+    form = keep_rig(shop, FORM)
+    found = set_rig(shop, begun, form, "B", at=START)
+    (leaf,) = setting_kept.leaves_of(shop, begun, Ruler(2.286, width))
+    (table,) = blocks(leaf, Rows)
+    show = begun.rod.display
+    assert table.write_in and table.heads[-1] == "set, read"
+    assert len(table.rows) == len(found.adjusters)
+    for row, one in zip(table.rows, found.adjusters, strict=True):
+        assert row[0].split(",")[0] == str(one.number)
+        assert row[3] == show.height.number(one.depth)
+        assert found.brief(one.turn) in row and found.brief_move(one.from_now) in row
+        assert row[-1] == ""
+        assert all(row[:-1])
+    section, departure = blocks(leaf, Figure)
+    assert "counter-clockwise" in table.title and "divisions of 20" in table.title
+    assert "60 deg" in section.svg
+    assert f'width="{width:.2f}"' in section.svg
+    assert "thou" in departure.title
+    said = " ".join(one.text for one in blocks(leaf, Words))
+    assert show.small(found.worst_departure) in said and show.small(found.plain_departure) in said
+
+
+def test_a_pair_of_grooves_and_a_bed_are_drawn(shop, begun, tmp_path):
+    path = tmp_path / "five.toml"
+    path.write_text(rod_text("pellamere-brook"))
+    five = begin(shop, str(path))
+    set_rig(shop, five, keep_rig(shop, FORM), "M", at=START)
+    set_rig(shop, begun, keep_rig(shop, shop_rig_text("quiet-bed")), "B", at=START)
+    (pair,) = setting_kept.leaves_of(shop, five, PAPER)
+    (bed,) = setting_kept.leaves_of(shop, begun, PAPER)
+    drawn = blocks(pair, Figure)[0].svg
+    assert drawn.count("54 deg") == drawn.count("72 deg") == 2
+    assert "five, left: depth" in drawn and "five, right: depth" in drawn
+    assert "stop 0.2300 in" in blocks(bed, Figure)[0].svg
+    assert "fixed at the hole or stop at" in " ".join(one.text for one in blocks(bed, Words))
+
+
+def test_nothing_kept_is_no_sheet(shop, begun):
+    assert setting_kept.leaves_of(shop, begun, PAPER) == ()
+    assert gauging.leaves_of(shop, begun, PAPER) == ()
+
+
+def test_a_gauge_is_tried_and_the_sheet_says_so(shop, begun):
+    add_gauge(shop, "G1", "in")
+    good = gauging.try_gauge(shop, "G1", Instrument.CALLIPER, Length.parse("0.25 in"), Length.parse("0.2505 in"))
+    off = gauging.try_gauge(shop, "G1", Instrument.CALLIPER, Length.parse("0.5 in"), Length.parse("0.498 in"))
+    assert (good.good, off.good) == (True, False)
+    (leaf,) = gauging.leaves_of(shop, begun, PAPER)
+    tried, following = blocks(leaf, Rows)
+    assert [row[-1] for row in tried.rows] == ["good", "off: look to it"]
+    assert [row[4] for row in tried.rows] == ["+0.5", "-2.0"]
+    assert following.write_in and set(following.rows[0]) == {""}
+    with pytest.raises(BadInput, match=r"this shop has no gauge G9. Its gauges are G1"):
+        gauging.try_gauge(shop, "G9", Instrument.CALLIPER, Length.parse("1 in"), Length.parse("1 in"))
+
+
+def test_a_sheet_in_millimetres():
+    rod = rod_from_text(rod_text("pellamere-brook"))
+    from culmwright.book.setting_leaves import settings_leaf
+    from culmwright.rigs.rig_file import rig_from_text
+
+    leaf = settings_leaf(settings(rod, rig_from_text(FORM), "T1"), (), PAPER, METRIC_DISPLAY)
+    assert "mm" in blocks(leaf, Rows)[0].heads[3]
+
+
+def test_the_doubt_of_a_reading_is_its_parts_together():
+    """By hand: a calliper's 0.02 mm over root three, a step of 0.01 mm over root twelve, a zero known to 5 um."""
+    found = gauging.doubt(Instrument.CALLIPER, 1e-5, zero_part=gauging.Part("zero", 5e-6))
+    by_hand = ((2e-5) ** 2 / 3 + (1e-5) ** 2 / 12 + (5e-6) ** 2) ** 0.5
+    assert found.combined == pytest.approx(by_hand, rel=1e-12)
+    assert found.expanded == pytest.approx(1.959964 * by_hand, rel=1e-6)
+    assert found.freedom is None
