@@ -6,9 +6,9 @@ from math import asin, pi
 
 import pytest
 
-from culmwright.bench.clearance import USUAL, Clearance, zones
 from culmwright.bench.culm_yield import Reach, culm_yield, needs_of
 from culmwright.bench.layout_tasks import tasks
+from culmwright.bench.node_zones import USUAL, Margins, zones
 from culmwright.bench.targets import schedule
 from culmwright.cane.culm_file import culm_from_text
 from culmwright.cane.task import Forbidden
@@ -130,10 +130,15 @@ def test_zones_of_a_rod():
 
 
 def test_guide_feet_if_they_are_wanted():
-    clear = Clearance(USUAL.ferrule, USUAL.tip_end, USUAL.grip_end, Length.parse("1/2 in"))
-    feet = [one for one in zones(ROD, ROD.sections()[0], clear) if one.why is Forbidden.GUIDE_FOOT]
+    margins = Margins(USUAL.ferrule, USUAL.tip_end, USUAL.grip_end, Length.parse("1/2 in"))
+    feet = [one for one in zones(ROD, ROD.sections()[0], margins) if one.why is Forbidden.GUIDE_FOOT]
     assert [round((one.start + one.end) / 2 / NANO, 2) for one in feet[1:3]] == [4.0, 8.75]
     assert (feet[0].start, feet[0].end) == (0, NANO // 2)  # the tip-top
+
+
+def test_a_margin_of_nothing_makes_no_zone():
+    nothing = Length.parse("0 in")
+    assert zones(ROD, ROD.sections()[0], Margins(nothing, nothing, nothing, nothing)) == ()
 
 
 def test_a_task_lays_the_strips_that_were_taken():

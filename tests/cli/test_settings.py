@@ -176,7 +176,16 @@ def test_a_study_from_a_file(here, capsys):
     code, out, _ = run(capsys, "gauge", "study", "--file", "study.csv")
     assert code == 0 and out.startswith("The gauge is good")
     code, out, _ = run(capsys, "gauge", "doubt", "--step", "0.0005", "--file", "study.csv", "--times", "2")
-    assert code == 0 and "one hand reading again (study)" in out
+    assert code == 0 and "one hand reading again (study)" in out and "The doubt of the block's zero is left out" in out
+
+
+def test_the_doubt_of_a_reading_over_a_block(here, capsys):
+    plain = document(capsys, "gauge", "doubt", "--step", "0.0005")
+    over = document(capsys, "gauge", "doubt", "--step", "0.0005", "--master", "0.1500=0.4065")
+    zero = document(capsys, "gauge", "zero", "--master", "0.1500=0.4065")
+    assert over["combined_m"] == pytest.approx((plain["combined_m"] ** 2 + zero["uncertainty_m"] ** 2) ** 0.5)
+    _, out, _ = run(capsys, "gauge", "doubt", "--step", "0.0005", "--master", "0.1500=0.4065")
+    assert "zero of the block" in out and "is left out: give one with --file" in out
 
 
 @pytest.mark.parametrize(

@@ -90,8 +90,8 @@ def test_a_file_of_weighings(weighed, capsys):
     fit = bundle["fit"]
     assert [one["mass_kg"] for one in bundle["weighings"]] == pytest.approx([0.4123, 0.391, 0.3762, 0.3599, 0.349])
     assert bundle["weighings"][-1]["time_s"] == 7 * DAY
-    assert 0.33 < fit["settles_kg"]["low"] < fit["settles_kg"]["high"] < 0.349
-    assert 7 * DAY < fit["likely_s"] < fit["ready_s"]["high"] < 20 * DAY
+    assert 0.28 < fit["settles_kg"]["low"] < fit["settles_kg"]["high"] < 0.349
+    assert 7 * DAY < fit["likely_s"] < fit["ready_s"]["high"] < 60 * DAY
     assert (fit["reached"], fit["stopped"]) == (False, False)
     words = run(capsys, "dry", weighed)[1]
     assert "It weighs 349.0 g: at its rest in about" in words and "at the latest" in words
@@ -269,8 +269,8 @@ LISTS = [
     ("2026-11-02, 400 g\n", "one weighing makes no drying curve"),
     ("2026-11-02, 400 g\n2026-11-03, 390 g\n", "two weighings make no drying curve"),
     ("2026-11-02, 400 g\n3 days, 390 g\n", "line 2: dates and times from a start are mixed"),
-    ("2026-11-02, 400\n", 'line 1, mass: "400" cannot be read as a mass'),
-    ("yesterday, 400 g\n1 day, 3 g", "there is no weighing in it"),
+    ("2026-11-02, 400\n", 'line 1: "400" cannot be read as a mass'),
+    ("when, mass g\n", "there is no weighing in it"),
     ("0 days, 400 g\n1 day, 40 g\n2 days, 38 g", "line 2: 40 g after 400 g is a loss no bundle makes at once"),
     ("0 days, 400 g\nthen, 390 g\n", 'line 2: "then" is not a time'),
     ("0 days\n", "line 1: a time and a mass are wanted here"),
@@ -283,9 +283,6 @@ def test_a_list_that_cannot_be_used_names_its_line(text, sentence, capsys, tmp_p
     path = tmp_path / "list.csv"
     path.write_text(text)
     code, out, err = run(capsys, "dry", path)
-    if sentence == "there is no weighing in it" and text.startswith("yesterday"):
-        assert code == 2  # a first line without a figure is a heading
-        return
     assert (code, out) == (2, "")
     assert sentence in err, err
 

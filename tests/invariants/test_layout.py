@@ -134,7 +134,7 @@ def reached(task, laid):
     )
 
 
-@settings(max_examples=120)
+@settings(max_examples=settings.default.max_examples * 3 // 5)
 @given(tasks())
 def test_a_layout_is_the_best_there_is(task):
     laid = search(task)
@@ -142,7 +142,7 @@ def test_a_layout_is_the_best_there_is(task):
     assert reached(task, laid) == brute(task)
 
 
-@settings(max_examples=60)
+@settings(max_examples=settings.default.max_examples * 3 // 10)
 @given(tasks(most=3, extra=2))
 def test_the_best_strips_are_chosen(task):
     laid = search(task)
@@ -150,7 +150,7 @@ def test_the_best_strips_are_chosen(task):
     assert reached(task, laid) == brute(task)
 
 
-@settings(max_examples=60)
+@settings(max_examples=settings.default.max_examples * 3 // 10)
 @given(tasks(most=4, extra=1))
 def test_the_answer_is_told_as_it_gets_better_and_the_bound_as_it_falls(task):
     heard: list[News] = []

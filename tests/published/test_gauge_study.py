@@ -105,9 +105,11 @@ def test_a_good_gauge_and_a_coarse_one():
 
 def test_a_reading_beyond_its_range_is_named():
     sizes = [float(i) for i in range(10)]
-    odd = [*sizes[:4], 4.9, *sizes[5:]]
     near = [s + 0.05 for s in sizes]
+    # 19 ranges of 0.05 and one of 0.40 have the mean 0.0675, and D4 for two readings is 3.2665: limit 0.220.
+    odd, less_odd = ([*sizes[:4], value, *sizes[5:]] for value in (4.45, 4.20))
     assert study([[sizes, near], [odd, near]]).unsteady == ((2, 5),)
+    assert study([[sizes, near], [less_odd, near]]).unsteady == ()
 
 
 @pytest.mark.parametrize("readings", [[], [[[1.0, 2.0]] * 2], [[[1.0], [2.0]]] * 2, [[[1.0, 2.0]]] * 2])

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
+from scipy.optimize import linprog
 
 from culmwright.rigs.bar import Bar
 from culmwright.rigs.minimax import SPARE, Bounds, Need, best
@@ -64,6 +65,24 @@ def test_no_setting_departs_less(seed):
     # Lawson comes near slowly: his two bounds close to some per cent, and the worst has to lie between them.
     assert above - below < 0.03 * above
     assert worst <= above + SPARE
+
+
+def test_another_programme_on_a_dense_grid_finds_the_same():
+    """Departures of millimetres on few screws, so that places between a coarse grid's would stand out by microns."""
+    places = (0.0, 0.2, 0.5, 0.9, 1.3)
+    stations, across = np.array([0.05, 0.31, 0.62, 0.77, 1.25]), np.array([0.0, 9e-3, -4e-3, 8e-3, 2e-3])
+    x = np.union1d(np.linspace(0.05, 1.25, 6001), stations)
+    basis = CubicSpline(places, np.eye(5), bc_type="natural")(x)
+    wanted, one = np.interp(x, stations, across), np.ones((len(x), 1))
+    found = linprog(
+        [0] * 5 + [1],
+        A_ub=np.vstack([np.hstack([basis, -one]), np.hstack([-basis, -one])]),
+        b_ub=np.concatenate([wanted, -wanted]),
+        bounds=[(None, None)] * 5 + [(0, None)],
+        method="highs-ipm",
+    )
+    # Between two of 6 001 places a curve of this size hides a few nanometres; the solver's own tolerance is 1e-7, in m.
+    assert best(Bar(places), [need(stations, across)], FREE).worst == pytest.approx(found.fun, abs=2 * SPARE + 1e-7)
 
 
 def test_departures_are_found_between_the_grid():

@@ -61,6 +61,23 @@ def test_room_air_in_an_oven(degrees, humidity, moisture):
         assert 100 * oven.humidity == pytest.approx(humidity, abs=0.051)
 
 
+def test_past_the_end_of_the_table():
+    """K1 turns negative at 129.2 degC (264.6 degF), its own root, and the equation itself by 300 degF: there is no
+    negative moisture."""
+    root = (-0.00938 + (0.00938**2 + 4 * 0.000303 * 6.27) ** 0.5) / (2 * 0.000303)
+    assert root == pytest.approx(129.2, abs=0.06)
+    assert wood_moisture(fahrenheit(270), 0.0044) > 0
+    assert wood_moisture(fahrenheit(300), 0.0027) == 0.0
+    assert wood_moisture(fahrenheit(70), 0.0) == 0.0
+
+
+def test_air_cooled_below_its_dew_point_is_saturated():
+    """80 degF at 60 % has its dew point at 64.9 degF (Magnus' formula as in WMO-No. 8, from memory)."""
+    warm = Air(fahrenheit(80), 0.60)
+    assert warm.warmed(fahrenheit(66)).humidity < 1.0
+    assert warm.warmed(fahrenheit(64)).humidity == 1.0
+
+
 def test_a_strip_with_six_per_cent_to_lose():
     """0.150 in high, 0.15 to 0.30 % a per cent (from memory): 1.35 to 2.70 thou; ours is read wet, 1 to 2 % less."""
     lost = shrinkage(0.150 * INCH, 0.12, 0.06)

@@ -99,10 +99,10 @@ def test_a_master_strip():
 
 
 @pytest.mark.parametrize(
-    ("off", "words"), [(0.0, "agree"), (1.5, "a root worn to a radius of 1.5 thou"), (-1.5, "1.5 thou low")]
+    ("off", "words"), [(0.0, "agree"), (10.0, "a root worn to a radius of 10.3 thou"), (-1.5, "1.5 thou low")]
 )
 def test_pins_and_master_together_tell_of_the_root(off, words):
-    """A root worn to rho holds a strip up by rho (1/sin(beta/2) - 1), 0.97 rho in a block of 61 deg."""
+    """A root worn to rho holds a strip up by rho (1/sin(beta/2) - 1), 0.9703 rho in a block of 61 deg."""
     gauge = Part("gauge", 0.1 * THOU)
     master = zero_from_master(0.150 * INCH, 0.0, 0.4065 * INCH + off * THOU, gauge)
     assert words in root_words(pins(0, 0, 0, gauge=gauge), master, BETA, SIX, INCH_DISPLAY)
@@ -119,10 +119,10 @@ def test_nothing_read_is_no_zero():
 
 def test_what_gauges_may_be_wrong_by():
     """DIN 862 and DIN 863: 0.02 mm and 0.004 mm, spread evenly: over root three."""
-    assert Instrument.CALLIPER.part().uncertainty == pytest.approx(0.02e-3 / sqrt(3))
+    assert Instrument.CALIPER.part().uncertainty == pytest.approx(0.02e-3 / sqrt(3))
     assert Instrument.MICROMETER.part().uncertainty == pytest.approx(0.004e-3 / sqrt(3))
-    assert Instrument.CALLIPER.error / THOU == pytest.approx(0.8, abs=0.05)
-    assert (Instrument.CALLIPER.reach, Instrument.CALLIPER.standard) == (0.1, "DIN 862")
+    assert Instrument.CALIPER.error / THOU == pytest.approx(0.8, abs=0.05)
+    assert (Instrument.CALIPER.reach, Instrument.CALIPER.standard) == (0.1, "DIN 862")
 
 
 @pytest.mark.parametrize(("shown", "good"), [(10.02, True), (10.021, False), (9.98, True), (9.979, False)])

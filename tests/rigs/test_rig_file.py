@@ -104,6 +104,12 @@ CASES = {
         "[adjusters] places: 2.5 in comes after 7.5 in. Put the adjusters in order from the tip end."),
     "two adjusters at one place": (FORM, "2.5, 7.5,", "2.5, 2.5,",
         "[adjusters] places: 2.5 in comes after 2.5 in. Put the adjusters in order from the tip end."),
+    "two screws in one hole": (
+        FORM,
+        "2.5, 7.5,",
+        "2.5, 2.51,",
+        "[adjusters] places: 2.5 in and 2.51 in are too near for two screws. Give places 5 mm apart or more.",
+    ),
     "one adjuster": (BED, "1, 6, 11, 16, 21, 26, 31, 36, 41, 46, 51, 56, 61", "31",
         "[adjusters] places: 1 adjusters hold no bar. Give 2 to 60, from the tip end."),
     "an adjuster off the rig": (FORM, "52.5, 57.5]", "52.5, 67.5]",

@@ -3,6 +3,7 @@ from __future__ import annotations
 import ipaddress
 import re
 import shutil
+from html import unescape
 
 import pytest
 from fastapi.testclient import TestClient
@@ -95,3 +96,22 @@ def page_token(client, path="/pair"):
 def token_of():
     """The token that the pages of a visitor carry."""
     return page_token
+
+
+@pytest.fixture(scope="session")
+def form_in():
+    """What a browser would send back of a page: every input, textarea and chosen option by name."""
+
+    def read_form(page: str) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for name, value in re.findall(r'<input(?![^>]*type="radio")[^>]*name="(\w+)"[^>]*value="([^"]*)"', page):
+            found.setdefault(name, []).append(unescape(value))
+        for name, value in re.findall(r'<input type="radio" name="(\w+)" value="(\w+)" checked', page):
+            found[name] = [value]
+        for name, value in re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>([^<]*)</textarea>', page):
+            found[name] = [unescape(value)]
+        for name, options in re.findall(r'<select[^>]*name="([\w-]+)"[^>]*>(.*?)</select>', page):
+            found[name] = re.findall(r'value="([\w-]+)" selected', options)
+        return found
+
+    return read_form

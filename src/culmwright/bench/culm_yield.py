@@ -110,6 +110,10 @@ class CulmYield:
 
 def needs_of(rod: Rod, culm: Culm, trim: Length | None = None) -> tuple[Need, ...]:
     """What every section of ``rod`` asks of cane that is parted as ``culm`` is; ``trim`` in place of its own."""
+    return _needs(rod, culm, trim, schedule(rod).sections)
+
+
+def _needs(rod: Rod, culm: Culm, trim: Length | None, sections: tuple[SectionTargets, ...]) -> tuple[Need, ...]:
     over = (rod.bench.strip_over if trim is None else trim).m
     return tuple(
         Need(
@@ -120,7 +124,7 @@ def needs_of(rod: Rod, culm: Culm, trim: Length | None = None) -> tuple[Need, ..
             face := max(station.face_width for station in one.stations),
             face + culm.splitting.allowance,
         )
-        for one in schedule(rod).sections
+        for one in sections
     )
 
 
@@ -131,8 +135,9 @@ def culm_yield(rod: Rod, culms: tuple[Culm, ...], trim: Length | None = None) ->
     a tip the last that does; where none holds them, one that holds them without spares; else several share.
     """
     shelf = [_Shelf(culm, length) for culm in culms for length in culm.lengths]
-    targets = {one.section: one for one in schedule(rod).sections}
-    needs = {one.section: one for one in needs_of(rod, culms[0], trim)}
+    sections = schedule(rod).sections
+    targets = {one.section: one for one in sections}
+    needs = {one.section: one for one in _needs(rod, culms[0], trim, sections)}
     walls: list[WallCheck] = []
     short: list[Shortfall] = []
     for section in sorted(needs, key=lambda name: (-needs[name].width, name)):

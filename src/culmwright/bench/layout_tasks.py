@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from culmwright.bench.clearance import Clearance, zones
 from culmwright.bench.culm_yield import CulmYield
+from culmwright.bench.node_zones import Margins, zones
 from culmwright.cane.ring import RawStrip
 from culmwright.cane.task import Candidate, Fault, Task
 from culmwright.design.rod import Rod
@@ -24,7 +24,7 @@ def candidate(raw: RawStrip) -> Candidate:
     )
 
 
-def tasks(rod: Rod, found: CulmYield, clear: Clearance, share: int, trim: Length | None = None) -> tuple[Task, ...]:
+def tasks(rod: Rod, found: CulmYield, margins: Margins, share: int, trim: Length | None = None) -> tuple[Task, ...]:
     """Each section of ``rod`` with the strips that were taken for it; ``trim`` in place of what strips stand over."""
     made = []
     for section in rod.sections():
@@ -43,7 +43,7 @@ def tasks(rod: Rod, found: CulmYield, clear: Clearance, share: int, trim: Length
                 trim=_nano(rod.bench.strip_over if trim is None else trim),
                 strips=rod.sides,
                 candidates=tuple(candidate(one) for one in offered),
-                zones=zones(rod, section, clear),
+                zones=zones(rod, section, margins),
                 share=share,
             )
         )

@@ -43,7 +43,8 @@ def _bends(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Bloc
             f"A hanging load of {show.load(load)} takes the cane to its stress limit, first near {show.near(station)} "
             "from the tip: the curve of load and drop ends there."
         )
-    sketch = [(one, round_load(show, one.load), "") for one in seen.shapes]
+    words += _straightened(seen, show, rod.length.m - rod.grip.m)
+    sketch = [(one, round_load(show, one.load), dash) for one, dash in zip(seen.shapes, _dashes(seen), strict=True)]
     return (
         Figure(
             shapes_drawing(rod.length.m - rod.grip.m, sketch, ruler),
@@ -58,10 +59,27 @@ def _bends(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Bloc
         Figure(
             charts.svg(_stress(rod, seen, ruler, show), charts.PRINT),
             "Stress of the cane along the bent rod",
-            f"Stress of the bent rod under the same loads, {show.stress.unit}: the higher, the greater the load",
+            f"Stress of the bent rod under the same loads, its lines as above, {show.stress.unit}",
         ),
         Words(" ".join(words)),
     )
+
+
+def _dashes(seen: Behaviour) -> list[str]:
+    """How the line of every load is dashed: the greatest is solid."""
+    return [" ".join(map(str, DASHES[i])) if i else "" for i in range(len(seen.shapes))][::-1]
+
+
+def _straightened(seen: Behaviour, show: Display, free: float) -> list[str]:
+    """What a greater load takes from the tip, where it does."""
+    more, less = seen.shapes[-1], seen.shapes[-2]
+    eased = [free - s for s, one, other in zip(more.s, more.stress, less.stress, strict=True) if one < other]
+    if not eased or not less.load:
+        return []
+    return [
+        f"Within {show.near(max(eased))} of the tip the cane works less under {round_load(show, more.load)} than under "
+        f"{round_load(show, less.load)}: the load pulls the tip straight, and the bend moves towards the butt."
+    ]
 
 
 def _goes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block, ...]:
@@ -153,30 +171,26 @@ def _share(seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
 
 
 def _stress(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
-    """One line a load, all solid, for they never cross; the limit dashed, with its words."""
+    """One line a load, dashed as its shape; the limit a rule with its words."""
     si, free = show.station.si, rod.length.m - rod.grip.m
     rows = [
         {"station": (free - s) / si, "value": stress / show.stress.si, "line": str(number)}
-        for number, one in enumerate(seen.shapes)
+        for number, one in enumerate(reversed(seen.shapes))
         for s, stress in zip(one.s, one.stress, strict=True)
     ]
-    top = (
-        max([row["value"] for row in rows] + [seen.stress_limit / show.stress.si if seen.stress_limit else 0.0]) * 1.08
-    )
-    y = {"field": "value", "type": "quantitative", "scale": {"domain": [0, top], "nice": False}, "axis": plain(4)}
-    x = {**x_axis(ruler, show), "field": "station"}
-    layers: list[dict[str, Any]] = [
-        {"mark": "line", "encoding": {"x": x, "y": y, "detail": {"field": "line", "type": "nominal"}}}
-    ]
+    greatest = max(max(one.stress) for one in seen.shapes)
+    top = 1.08 * max(greatest, seen.stress_limit or 0.0) / show.stress.si
+    y = {"type": "quantitative", "scale": {"domain": [0, top], "nice": False}, "axis": plain(4)}
+    chart: dict[str, Any] = lines(ruler, rows, x_axis(ruler, show), y, 100)
     if seen.stress_limit:
         at = [{"value": seen.stress_limit / show.stress.si, "words": "stress limit"}]
-        layers.append({"data": {"values": at}, "mark": "rule", "encoding": {"y": y}})
         word = {"type": "text", "align": "left", "baseline": "bottom", "dx": 4, "dy": -2}
-        start = {"datum": 0, "type": "quantitative"}
-        layers.append(
-            {"data": {"values": at}, "mark": word, "encoding": {"x": start, "y": y, "text": {"field": "words"}}}
-        )
-    return charts.framed(ruler, rows, layers, 100)
+        start, up = {"datum": 0, "type": "quantitative"}, {**y, "field": "value"}
+        chart["layer"] += [
+            {"data": {"values": at}, "mark": "rule", "encoding": {"y": up}},
+            {"data": {"values": at}, "mark": word, "encoding": {"x": start, "y": up, "text": {"field": "words"}}},
+        ]
+    return chart
 
 
 def _curve(seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:

@@ -137,9 +137,10 @@ class BookContents:
     """Everything the press needs.
 
     ``checks`` and ``behaviour`` one for each different tip; ``guides_proposed`` is True where the file lists none, and
-    ``guide_plan`` sets other ways beside them, None where the rod bears no line; ``block_errors`` are (what may be wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the
-    rod on labels and ``frozen`` the very drawing; ``bench`` and the log's ``story`` (when, what) are empty for a rod
-    nobody has read on yet. ``early`` leaves stand before the strips are planed, ``late`` ones after the bench.
+    ``guide_plan`` sets other ways beside them, None where the rod bears no line; ``block_errors`` are (what may be
+    wrong, shift of the reading [m]); ``walked`` is the distance of all passes [m]. ``code`` names the rod on labels
+    and ``frozen`` the very drawing; ``bench`` and the log's ``story`` (when, what) are empty for a rod nobody has
+    read on yet. ``early`` leaves stand before the strips are planed, ``late`` ones after the bench.
     """
 
     rod: Rod

@@ -44,9 +44,9 @@ def fit_figure(found: ThermalFit, ruler: Ruler, show: Display) -> tuple[str, str
             sheet.text(at, BED + TALL + 32, show.station.number(one.place), "middle")
             last = at
     return sheet.svg(), (
-        f"The {found.joint.insert.name} insert on the {found.joint.bed.name} bed, {show.station.unit} from its end, at {show.temperature.fine(found.now)}: screws as lines, holes "
-        f"where they may be in grey, their error {times} times as large; ring: the screw enters, "
-        "ring with a dot: it may, cross: it does not"
+        f"The {found.joint.insert.name} insert on the {found.joint.bed.name} bed, {show.station.unit} from its end, at "
+        f"{show.temperature.fine(found.now)}: screws as lines, holes where they may be in grey, their error {times} "
+        "times as large; ring: the screw enters, ring with a dot: it may, cross: it does not"
     )
 
 

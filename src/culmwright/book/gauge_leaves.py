@@ -55,15 +55,8 @@ def gauge_leaf(found: Sequence[GaugeRecord], zeros: Sequence[tuple[str, Mapping[
             )
         )
         blocks += [Words(sentence(one["words"])) for _, one in zeros[-1:] if one["words"]]
-    blocks.append(
-        Rows(
-            ("day", "gauge", "reference", "shown", "by"),
-            tuple(("",) * 5 for _ in range(6)),
-            "Next",
-            lead=5,
-            write_in=True,
-        )
-    )
+    lines = tuple((str(number), "") for number in range(1, 9))
+    blocks.append(Rows(("", "day, gauge, reference, shown, by"), lines, "Next", write_in=True))
     return Leaf("Gauge checks", tuple(blocks))
 
 

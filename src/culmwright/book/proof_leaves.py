@@ -12,6 +12,7 @@ from culmwright.book.ruler import Ruler
 from culmwright.book.words import sentence
 from culmwright.measure.display import Display, Format
 from culmwright.proof.comparison import Compared, Proof, StationProof
+from culmwright.proof.measures import pairs
 from culmwright.proof.sentence import word
 
 FIGURES = {
@@ -36,8 +37,8 @@ def proof_leaves(proof: Proof, said: str, spine: str, ruler: Ruler, show: Displa
         Words(sentence(spine)),
         Figure(
             charts.svg(across_chart(proof, ruler, show), charts.PRINT),
-            f"Across, built less drawn, along the rod in {show.small.unit}: the line is the mean of all ways, the "
-            "band holds it in 95 of 100, the small marks are single ways",
+            f"Across, built less drawn, along the rod in {show.small.unit}: the line is the mean of all "
+            "directions, the band holds it in 95 of 100, the small marks are single directions",
             f"Across {pair} as built, over (+) or under (-) the drawing, {show.small.unit}",
         ),
         figures_table(proof, show),
@@ -60,8 +61,13 @@ def figures_table(proof: Proof, show: Display) -> Rows:
     return Rows(
         ("of the whole rod", "drawn", "built", "± (95 of 100)", "it is"),
         tuple(_row(one, proof, show) for one in proof.whole),
-        f"Drawn and built, drop under {show.load(proof.load)}, level, own weight counted",
+        f"Drawn and built, drop under {round_load(proof.load, show)}, level, own weight counted",
     )
+
+
+def round_load(load: float, show: Display) -> str:
+    """A round load [N] in words: ``1 oz``."""
+    return f"{load / show.load.si:.3g} {show.load.unit}"
 
 
 def _row(one: Compared, proof: Proof, show: Display) -> tuple[str, ...]:
@@ -87,12 +93,13 @@ def figure_format(one: Compared, show: Display) -> Format:
 def across_table(proof: Proof, show: Display) -> Rows:
     """Across at every station, drawn and built, and each direction by itself."""
     unit = show.small.unit
-    ways = tuple(f"way {number}" for number in range(1, len(proof.stations[0].directions) + 1))
-    heads = ("station", "of", "drawn", "built", f"±, {unit}", "it is", *ways)
+    n = proof.rod.sides
+    over = tuple(f"{face}–{face + n // 2}" if n % 2 == 0 else f"{face}" for face in range(1, pairs(n) + 1))
+    heads = ("station", "of", "drawn", "built", f"±, {unit}", "it is", *over)
     return Rows(
         heads,
         tuple(_across(one, show) for one in proof.stations),
-        f"Across by station, {show.across.unit}; each way less drawn, {unit}",
+        f"Across by station, {show.across.unit}; over each pair of faces less drawn, {unit}",
         lead=2,
     )
 
@@ -107,7 +114,7 @@ def _across(one: StationProof, show: Display) -> tuple[str, ...]:
         show.across.number(across.built),
         show.small.number((across.high - across.low) / 2),
         word(across),
-        *(signed(show.small, way - across.drawn) for way in one.directions),
+        *(signed(show.small, each - across.drawn) for each in one.directions),
     )
 
 
@@ -167,10 +174,10 @@ def across_chart(proof: Proof, ruler: Ruler, show: Display) -> dict[str, Any]:
         if one.measured
     ]
     marks = [
-        {"station": one.station / si, "off": (way - one.across.drawn) / small}
+        {"station": one.station / si, "off": (each - one.across.drawn) / small}
         for one in proof.stations
         if one.measured
-        for way in one.directions
+        for each in one.directions
     ]
     reach = 1.08 * max(
         *(abs(row[name]) for row in rows for name in ("low", "high")), *(abs(one["off"]) for one in marks), 0.5
@@ -180,12 +187,12 @@ def across_chart(proof: Proof, ruler: Ruler, show: Display) -> dict[str, Any]:
         "field": "off",
         "type": "quantitative",
         "scale": {"domain": [-reach, reach], "nice": False},
-        "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": "~f"},
+        "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": "~f", "offset": 6},
     }
     piece = {"field": "section", "type": "nominal"}
     layers: list[dict[str, Any]] = [
         {
-            "mark": {"type": "area", "color": "#dcdcdc", "opacity": 1},
+            "mark": {"type": "area", "color": "#e6e6e6", "opacity": 1},
             "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}, "detail": piece},
         },
         {"data": {"values": [{"off": 0.0}]}, "mark": {"type": "rule", "strokeDash": []}, "encoding": {"y": y}},
@@ -218,7 +225,7 @@ def spine_chart(proof: Proof, ruler: Ruler, show: Display) -> dict[str, Any]:
         "field": "size",
         "type": "quantitative",
         "scale": {"domain": [0, top], "nice": False},
-        "axis": {"title": None, "tickCount": 4, "domain": False, "ticks": False, "format": "~f"},
+        "axis": {"title": None, "tickCount": 4, "domain": False, "ticks": False, "format": "~f", "offset": 6},
     }
     fill = {
         "field": "told",

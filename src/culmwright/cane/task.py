@@ -17,6 +17,8 @@ STEP = 500_000
 
 LONGEST = 10 * 10**9  # [nm]
 MOST_STRIPS = 60
+UNNAMED = "section"
+"""What a section is called that is given by its length alone."""
 
 
 class Forbidden(Enum):
@@ -94,8 +96,7 @@ class Task:
         """Refuse what cannot be laid out, with the shortfall."""
         if self.share not in (1, 2, 3):
             _refuse("one, two or three strips may share a place", "Give 1, 2 or 3")
-        if not 2 <= self.strips <= 12:
-            _refuse(f"{self.strips} strips are no section", "A section has four, five or six")
+        must_be_section(self.strips)
         if not 0 < self.length < LONGEST or self.trim < 0:
             _refuse("the section has no length, or its trim is below zero", "Give the section's length as drawn")
         if len(self.candidates) > MOST_STRIPS:
@@ -104,12 +105,17 @@ class Task:
             short = self.strips - len(self.candidates)
             raise AnswerIsNo(
                 f"the section needs {self.strips} strips and there are {len(self.candidates)}: {short} short",
-                where=f"section {self.section}",
+                where=self.where,
                 remedy="Split another length, or narrower strips",
             )
         for zone in self.zones:
             if zone.end < zone.start:
                 _refuse("a zone ends before it begins", "Give its start nearer the tip")
+
+    @property
+    def where(self) -> str:
+        """The section in a sentence's place."""
+        return UNNAMED if self.section == UNNAMED else f"section {self.section}"
 
     def slack(self, strip: Candidate) -> int:
         """What may be cut off a strip in all [nm]: below zero it is too short."""
@@ -136,10 +142,16 @@ class Task:
             best = sorted((self.slack(one) for one in self.candidates), reverse=True)[self.strips - 1]
             raise AnswerIsNo(
                 f"there is no slack: with its trim the section needs {both(-best / 1e9)} more than its strips have",
-                where=f"section {self.section}",
+                where=self.where,
                 remedy="Cut the culm into longer lengths, or let the strips stand over by less",
             )
         return Task(self.section, self.length, self.trim, self.strips, fit, self.zones, self.share)
+
+
+def must_be_section(strips: int) -> None:
+    """Refuse a number of strips that no section is glued from."""
+    if not 2 <= strips <= 12:
+        _refuse(f"{strips} strips are no section", "A section has four, five or six")
 
 
 def both(length: float) -> str:

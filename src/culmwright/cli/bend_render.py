@@ -8,6 +8,7 @@ from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
 from culmwright.workshop.bending import Bend
 from culmwright.workshop.bouncing import Bounce
+from culmwright.workshop.comparing import Beside
 from culmwright.workshop.guiding import GuidePlan
 
 EVERY = 4  # every fourth point of the curve is printed
@@ -138,3 +139,25 @@ def guides(found: GuidePlan, show: Display) -> str:
         lines += [table(("guide", *heads), rows), ""]
     lines.append("Turn: how far the line bends at the guide. Even, no guide takes more of the pull than another.")
     return "\n".join(lines) + sentences((*((found.reason,) if found.reason else ()), *found.notes))
+
+
+def beside(found: Beside, show: Display) -> str:
+    """Two rods side by side: what the figures mean first, then load and drop, then the modes."""
+    names = [one.name for one in found.bends]
+    if names[0] == names[1]:
+        names = ["the first", "the second"]
+    lines = [f"{found.bends[0].name} beside {found.bends[1].name}.", "", *found.words, ""]
+    rows = [
+        (show.load.number(one.load), *(_drop(drop, show) for drop in (one.drop, one.other_drop))) for one in found.drops
+    ]
+    if rows:
+        lines += ["How far the tips come down under a hanging load, up to the stress limit of each:", ""]
+        lines += [table((f"load, {show.load.unit}", *(f"{name}, {show.near.unit}" for name in names)), rows), ""]
+    modes = zip(*(one.modes for one in found.bounces), strict=False)
+    rates = [(str(i), *(f"{one.frequency:.3f}" for one in pair)) for i, pair in enumerate(modes, 1)]
+    lines.append(table(("mode", *(f"{name}, Hz" for name in names)), rates))
+    return "\n".join(lines) + sentences(tuple(dict.fromkeys(note for one in found.bends for note in one.notes)))
+
+
+def _drop(drop: float | None, show: Display) -> str:
+    return "beyond" if drop is None else show.near.number(drop)

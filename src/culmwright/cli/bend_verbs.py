@@ -63,6 +63,7 @@ def _bend_arguments(parser: Parser) -> None:
     )
     parser.add_argument("--no-weight", action="store_true", help="leave the rod's own weight out")
     parser.add_argument("--through-guides", action="store_true", help="the load is the tension of a line in the guides")
+    parser.add_argument("--beside", metavar="OTHER", help="another rod file, or a revision, to set beside it")
     _common(parser)
 
 
@@ -75,6 +76,8 @@ def _bend(args: argparse.Namespace) -> Answer:
         raise BadInput(f'"{args.load}" is below zero', where="--load", remedy="Say where it pulls with --direction")
     attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
     rod, show = _read(args, first_bend)
+    if args.beside is not None:
+        return _beside(args, rod, show, load)
     found = bend(
         rod,
         load,
@@ -87,6 +90,28 @@ def _bend(args: argparse.Namespace) -> Answer:
     for warning in found.warnings[len(rod.warnings) :]:
         print(f"warning: {args.rod}: {warning}", file=sys.stderr)
     return Answer(found, lambda: bend_render.bend(found, show), exit_code=0 if found.converged else 1)
+
+
+def _beside(args: argparse.Namespace, rod: Rod, show: Display, load: float) -> Answer:
+    """The rod beside another under the hanging load; what else was asked does not go with it."""
+    from culmwright.cli import bend_render
+    from culmwright.workshop.comparing import beside, same_rod
+    from culmwright.workshop.starting import read_rod
+
+    if args.through_guides or args.no_weight or args.attitude != LEVEL or args.direction != HANGING:
+        raise BadInput(
+            "two rods are set side by side level, under a hanging load",
+            where="--beside",
+            remedy="Leave --attitude, --direction, --no-weight and --through-guides out",
+        )
+    other = read_rod(args.beside)
+    if args.tip == 1:
+        same_rod(rod, other)
+    for warning in other.warnings:
+        print(f"warning: {args.beside}: {warning}", file=sys.stderr)
+    found = beside(rod, other, load, show, tip=args.tip, other_tip=1)
+    done = all(one.converged for one in found.bends)
+    return Answer(found, lambda: bend_render.beside(found, show), exit_code=0 if done else 1)
 
 
 def _bounce_arguments(parser: Parser) -> None:

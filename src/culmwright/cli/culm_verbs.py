@@ -118,7 +118,7 @@ def _layout_arguments(parser: Parser) -> None:
 
 def _layout(args: argparse.Namespace) -> Answer:
     from culmwright.cli import culm_render
-    from culmwright.workshop.laying import USUAL, Clearance, layout, layout_of_length
+    from culmwright.workshop.laying import USUAL, Margins, layout, layout_of_length
 
     culms, show = _read(args)
     trim = None if args.trim is None else _length("--trim", args.trim, show, least=0)
@@ -139,14 +139,14 @@ def _layout(args: argparse.Namespace) -> Answer:
         _warn(found.warnings)
         return Answer(found, lambda: culm_render.layout(found, show))
 
-    def clear(option: str, usual: Length) -> Length:
+    def margin(option: str, usual: Length) -> Length:
         text = getattr(args, option)
         return usual if text is None else _length(f"--{option.replace('_', '-')}", text, show, least=0)
 
-    kept_clear = Clearance(
-        ferrule=clear("ferrule", USUAL.ferrule),
-        tip_end=clear("tip_end", USUAL.tip_end),
-        grip_end=clear("grip_end", USUAL.grip_end),
+    margins = Margins(
+        ferrule=margin("ferrule", USUAL.ferrule),
+        tip_end=margin("tip_end", USUAL.tip_end),
+        grip_end=margin("grip_end", USUAL.grip_end),
         guide_foot=None if args.guides is None else _length("--guides", args.guides, show, least=0),
     )
     if args.keep:
@@ -161,7 +161,7 @@ def _layout(args: argparse.Namespace) -> Answer:
                 tuple(args.culm),
                 section=args.section,
                 share=args.apart,
-                clear=kept_clear,
+                margins=margins,
                 trim=trim,
                 tell=progress,
             )
@@ -173,7 +173,7 @@ def _layout(args: argparse.Namespace) -> Answer:
             culms,
             section=args.section,
             share=args.apart,
-            clear=kept_clear,
+            margins=margins,
             trim=trim,
             tell=progress,
         )

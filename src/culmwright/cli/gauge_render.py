@@ -58,7 +58,7 @@ def tried(name: str, found: Tried, show: Display) -> str:
     return f"{name} shows {off} at {show.height(found.reference)}, allowed {show.small(found.allowed)}: {verdict}."
 
 
-def doubt(found: Doubt, show: Display, *, studied: bool) -> str:
+def doubt(found: Doubt, show: Display, studied: bool, zeroed: bool) -> str:
     """The doubt of a reading, part by part."""
     rows = [(one.name, show.small.number(one.contribution), f"{one.share:.0%}") for one in found.parts]
     lines = [
@@ -67,6 +67,8 @@ def doubt(found: Doubt, show: Display, *, studied: bool) -> str:
         "",
         table(("cause", f"one sigma, {show.small.unit}", "share"), rows),
     ]
+    if not zeroed:
+        lines.append("The doubt of the block's zero is left out: give the pins or the master strip it was found with.")
     if not studied:
         lines.append("Without a study the scatter of hands is left out: give one with --file.")
     return "\n".join(lines)

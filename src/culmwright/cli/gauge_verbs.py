@@ -14,10 +14,10 @@ from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
 
 if TYPE_CHECKING:
-    from culmwright.workshop.gauging import GaugeStudy, Instrument
+    from culmwright.workshop.gauging import GaugeStudy, Instrument, ZeroFound
 
 WHAT = ("zero", "study", "try", "doubt")
-KINDS = ("calliper", "micrometer")
+KINDS = ("caliper", "micrometer")
 
 
 def length(option: str, text: str, bare: str) -> float:
@@ -35,7 +35,7 @@ def _arguments(parser: Parser) -> None:
         help="zero: of a V block, from pins or a master strip; study: how readings scatter; try: note a trial on a "
         "reference; doubt: how far a reading may be off",
     )
-    parser.add_argument("--kind", choices=KINDS, default=KINDS[0], help="kind of gauge (default calliper)")
+    parser.add_argument("--kind", choices=KINDS, default=KINDS[0], help="kind of gauge (default caliper)")
     parser.add_argument("--sides", type=int, choices=(4, 5, 6), default=6, help="sides of the rod (default 6)")
     parser.add_argument("--angle", metavar="TEXT", help='angle of the V block (default "61 deg" for six sides)')
     parser.add_argument(
@@ -56,12 +56,21 @@ def _gauge(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.gauging import Instrument
 
     show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
-    kind = Instrument.CALLIPER if args.kind == KINDS[0] else Instrument.MICROMETER
+    kind = Instrument.CALIPER if args.kind == KINDS[0] else Instrument.MICROMETER
     return {"zero": _zero, "study": _study, "try": _try, "doubt": _doubt}[args.what](args, kind, show)
 
 
 def _zero(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
     from culmwright.cli import gauge_render
+
+    found = _zero_found(args, kind, show)
+    for warning in found.warnings:
+        print(f"warning: {warning}", file=sys.stderr)
+    return Answer(found, lambda: gauge_render.zero(found, show))
+
+
+def _zero_found(args: argparse.Namespace, kind: Instrument, show: Display) -> ZeroFound:
+    """The zero of the block from the pins and the master strip of ``args``."""
     from culmwright.workshop.gauging import OverPin, block_angle, zero
 
     angle = _angle(args.angle) if args.angle else block_angle(args.sides)
@@ -70,10 +79,7 @@ def _zero(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
         diameter, reading = _pair("--pin", text, show)
         pins.append(OverPin(diameter / 2, reading))
     master = None if args.master is None else _pair("--master", args.master, show)
-    found = zero(args.sides, angle, pins, master, kind, show)
-    for warning in found.warnings:
-        print(f"warning: {warning}", file=sys.stderr)
-    return Answer(found, lambda: gauge_render.zero(found, show))
+    return zero(args.sides, angle, pins, master, kind, show)
 
 
 def _study(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
@@ -113,8 +119,9 @@ def _doubt(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
     from culmwright.workshop.gauging import doubt
 
     step = length("--step", _needed(args.step, "--step", "the smallest step it shows"), show.bare)
-    found = doubt(kind, step, studied=_studied(args, show) if args.file else None, times=args.times)
-    return Answer(found, lambda: gauge_render.doubt(found, show, studied=bool(args.file)))
+    zeroed = _zero_found(args, kind, show).part() if args.pin or args.master else None
+    found = doubt(kind, step, zeroed, _studied(args, show) if args.file else None, args.times)
+    return Answer(found, lambda: gauge_render.doubt(found, show, args.file is not None, zeroed is not None))
 
 
 def _needed(given: str | None, option: str, what: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from culmwright.book.cautions import HEAT
 from culmwright.book.water_words import (
@@ -20,9 +21,11 @@ from culmwright.book.water_words import (
 )
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
-from culmwright.workshop.drying import BundleDrying, Drying
-from culmwright.workshop.fitting import ThermalFit
-from culmwright.workshop.heating import HeatDone, Heating
+
+if TYPE_CHECKING:
+    from culmwright.workshop.drying import BundleDrying, Drying
+    from culmwright.workshop.fitting import ThermalFit
+    from culmwright.workshop.heating import HeatDone, Heating
 
 HOT = 313.15  # [K] air warmer than this is an oven's
 

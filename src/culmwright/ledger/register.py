@@ -240,10 +240,16 @@ def gauges(shop: Shop) -> tuple[Gauge, ...]:
 
 
 def add_gauge_check(
-    shop: Shop, gauge: int, reference: Length, shown: Length, *, person: int | None = None
+    shop: Shop,
+    gauge: int,
+    reference: Length,
+    shown: Length,
+    *,
+    person: int | None = None,
+    at: datetime | None = None,
 ) -> GaugeCheck:
-    """Keep that a gauge was tried on a reference."""
-    at = now()
+    """Keep that a gauge was tried on a reference, now unless told otherwise."""
+    at = at or now()
     columns = {
         "gauge": gauge,
         **length_columns("reference", reference),

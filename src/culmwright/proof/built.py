@@ -205,17 +205,24 @@ def over(n: int, face: int) -> Array:
 
 
 def _contradiction(off: Array, S: Array, show: Display) -> tuple[str, ...]:
-    """A sentence where flats and strips do not go together within their doubt."""
+    """A sentence where flats and strips do not go together within their doubt: apart in the mean, or too scattered."""
+    weights = np.linalg.solve(S, np.ones(len(off)))
+    mean = float(weights @ off / weights.sum())
+    if abs(mean) * sqrt(float(weights.sum())) > FAR:
+        side = "over" if mean > 0 else "under"
+        return (
+            f"the flats measured lie {side} what the strips gave by {show.small(abs(mean))} in the mean, more than "
+            "both leave in doubt: finishing took another amount than the file says, or a gauge is out",
+        )
     count = len(off)
     square = float(off @ np.linalg.solve(S, off))
     normal = ((square / count) ** (1 / 3) - (1 - 2 / (9 * count))) / sqrt(2 / (9 * count))  # Wilson and Hilferty
-    if normal < FAR:
-        return ()
-    side = "over" if off.mean() > 0 else "under"
-    return (
-        f"the flats measured lie {side} what the strips gave by {show.small(abs(float(off.mean())))} in the mean, more "
-        "than both leave in doubt: finishing took another amount than the file says, or a gauge is out",
-    )
+    if normal > FAR:
+        return (
+            "the flats measured scatter about what the strips gave by more than both leave in doubt: strips may stand "
+            "in another order than the one kept, or a reading is wrong",
+        )
+    return ()
 
 
 def _notes(sections: tuple[Section, ...], parts: Mapping[str, StripsRead]) -> tuple[str, ...]:

@@ -235,7 +235,12 @@ def _astray(built: Built, yard: Yardstick, found: Spreads, modulus: Stated | Non
 
 def _notes(rod: Rod, modulus: Stated | None, astray: float) -> tuple[str, ...]:
     notes = []
-    if modulus is None:
+    if modulus is not None:
+        notes.append(
+            f"the built rod is of cane of {rod.display.modulus(modulus.value)} ({modulus.source}), the drawn one of "
+            f"{rod.display.modulus(rod.cane.modulus.value)}: their stiffness differs by that too"
+        )
+    else:
         notes.append(
             "drawn and built are taken to be of the same cane: its modulus is not measured, and its doubt is in neither"
         )

@@ -1,6 +1,6 @@
 """What a gauge may be wrong by when nothing is wrong with it: permissible errors of the standards.
 
-DIN 862 (callipers) and DIN 863 (micrometers); for a calliper that shows 0.01 mm, up to 100 mm, and a micrometer up to
+DIN 862 (calipers) and DIN 863 (micrometers); for a caliper that shows 0.01 mm, up to 100 mm, and a micrometer up to
 25 mm. A gauge's own certificate counts for more.
 """
 
@@ -15,7 +15,7 @@ from culmwright.rigs.budget import Part
 class Instrument(Enum):
     """A kind of gauge: its name, its permissible error [m], the most it measures [m], and the standard."""
 
-    CALLIPER = ("digital calliper", 20e-6, 0.100, "DIN 862")
+    CALIPER = ("digital caliper", 20e-6, 0.100, "DIN 862")
     MICROMETER = ("micrometer", 4e-6, 0.025, "DIN 863")
 
     @property

@@ -34,6 +34,7 @@ SHORTEST, LONGEST = Length.parse("6 in"), Length.parse("30 ft")
 FINEST, COARSEST = Length.parse("0.05 mm"), Length.parse("10 mm")
 """Travel a turn [m] outside which a screw is no adjuster's."""
 MOST_SCREWS = 60
+NEAREST = Length.parse("5 mm")
 MOST_TURNS = 200
 WALLS = {4: (45, 90), 5: (54, 72), 6: (60, 60)}
 """Walls by sides [deg]: the enamel's and the flank's, from the horizontal; plane geometry."""
@@ -88,6 +89,12 @@ class RigReader:
         for before, after in pairwise(places):
             if after.nanometres <= before.nanometres:
                 table.refuse("places", f"{after} comes after {before}", "Put the adjusters in order from the tip end")
+            if after.nanometres - before.nanometres < NEAREST.nanometres:
+                table.refuse(
+                    "places",
+                    f"{before} and {after} are too near for two screws",
+                    f"Give places {NEAREST} apart or more",
+                )
         for place in places:
             if not 0 <= place.m <= length:
                 table.refuse("places", f"{place} is not on the rig", "Count from the rig's tip end, within its length")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hmac
 import logging
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import Protocol
@@ -130,8 +130,18 @@ RULES: dict[str, Mapping[str, Role]] = {
 """The least role for every route and method. A route that is not here is answered to nobody."""
 
 
-async def admitted(request: Request) -> Visitor:
-    """The visitor, if the rule of this route lets them in; every route of the workbench depends on this."""
+async def admitted(request: Request) -> AsyncIterator[Visitor]:
+    """The visitor, if the rule of this route lets them in; every route of the workbench depends on this.
+
+    What a form sent is let go of afterwards.
+    """
+    try:
+        yield await _admit(request)
+    finally:
+        await request.close()
+
+
+async def _admit(request: Request) -> Visitor:
     route = getattr(request.scope.get("route"), "path", "")
     least = RULES.get(route, {}).get(request.method)
     if least is None:

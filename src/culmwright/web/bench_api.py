@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 
 from fastapi import APIRouter, Depends, Header, Query, Request, Response
 from fastapi.responses import JSONResponse
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field
 
 from culmwright.measure.errors import BadInput
 from culmwright.web.desk import Desk
@@ -42,7 +42,20 @@ ONE_AT_A_TIME = threading.Lock()
 StageName = Literal["rough", "finish"]
 Unit = Literal["in", "mm"]
 Id = Annotated[str, Field(pattern=r"^[0-9A-Za-z_-]{16,64}$", description="made where it was typed, once and for good")]
-At = Annotated[AwareDatetime, Field(ge=EARLIEST, le=LATEST, description="the clock of the tablet")]
+
+
+def _text(given: object) -> object:
+    """A moment comes as text, never as a number."""
+    if not isinstance(given, str):
+        raise ValueError("a moment is text, like 2026-03-01T09:30:00Z")
+    return given
+
+
+At = Annotated[
+    AwareDatetime,
+    BeforeValidator(_text),
+    Field(strict=False, ge=EARLIEST, le=LATEST, description="the clock of the tablet"),
+]
 Number = Annotated[int, Field(ge=1, le=MANY)]
 Why = Annotated[str, Field(max_length=200)]
 

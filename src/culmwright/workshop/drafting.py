@@ -88,10 +88,26 @@ def _must_be_there(draft: Draft) -> None:
         raise BadInput("the length is missing", where="[rod] length", remedy="Give it like 7 ft 6 in or 2286 mm")
     if not any(cell.strip() for cell in (*draft.stations, *draft.across)):
         raise BadInput("the taper is missing", where="[taper]", remedy="Paste it or fill in the stations")
+    _length(draft, "length", "[rod] length")
+    _must_be_lengths(draft)
     for one in FIELDS:
         text = draft.get(one.name)
         if one.kept is Kept.WHOLE and text and not re.fullmatch(r"[0-9]{1,6}", text):
             raise BadInput(f'"{text[:20]}" is not a whole number', where=one.place, remedy="Write it in digits, like 5")
+
+
+def _must_be_lengths(draft: Draft) -> None:
+    """Say which cell of the grid is no length, and where it stands."""
+    for station, across in zip(draft.stations, draft.across, strict=True):
+        for column, cell in (("station", station), ("across", across)):
+            if not (station.strip() or across.strip()):
+                continue
+            where = f"{column} at station {station}" if column == "across" else "a station"
+            try:
+                Length.parse(cell, draft.display.bare)
+            except BadInput as fault:
+                what = f"{where} is missing" if not cell.strip() else f"{where}: {fault.what}"
+                raise BadInput(what, where=f"[taper] {column}", remedy=fault.remedy) from None
 
 
 def tables_from(draft: Draft) -> dict[str, Any]:

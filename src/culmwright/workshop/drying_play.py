@@ -27,7 +27,8 @@ SWING = 0.0006  # [-] of the room about that, over some days
 LAYERS, STEP = 16, 900.0  # and [s]
 DRIES_IN = 1.5 * 86_400.0  # [s] the slowest time of the thinner bundles, about
 FILM = 1.5  # [-] how much of the holding back is the air's
-DAYS = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
+DAYS = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 12.0, 13.0)
+THICKER = 1.4  # [-] times as long for the butt's
 STEPS = ("240 F for 45 min", "335 F for 8 min")
 
 
@@ -36,12 +37,10 @@ def show_drying(shop: Shop, begun: Begun, at: datetime, seed: int = SEED) -> Non
     random = Random(seed)
     sections = schedule(begun.rod).sections
     for section in sections:
-        thick = section.section == "B"
-        moisture = _moisture(DRIES_IN * (3.0 if thick else 1.0), random)
-        days = DAYS[:6] if thick else DAYS
+        moisture = _moisture(DRIES_IN * (THICKER if section.section == "B" else 1.0), random)
         dry = _dry_mass(begun, section)
         reached, now = 0.0, WET
-        for day in days:
+        for day in DAYS:
             while reached < day * 86_400.0:
                 now, reached = next(moisture), reached + STEP
             grams = 1000 * dry * (1 + now) + random.gauss(0.0, 0.08)
@@ -50,7 +49,7 @@ def show_drying(shop: Shop, begun: Begun, at: datetime, seed: int = SEED) -> Non
     height, sides = tallest(begun.rod), begun.rod.sides
     asked = OvenAsked(STEPS, height, sides, True, True, LIMIT, CELSIUS + 20, 0.45, 0.0)
     keep_plan(shop, begun, asked, at)
-    done = at + timedelta(days=DAYS[-1], hours=2)
+    done = at + timedelta(days=DAYS[-1], hours=20)
     for section in sections:
         if section.section != "B":
             for i, step in enumerate(STEPS):

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from math import sqrt, tan
 from typing import Any
 
 from culmwright.design.polygon import apothem, second_moment
-from culmwright.design.rod import Stated
+from culmwright.design.rod import Rod, Stated
 from culmwright.ledger.dockets import Docket, dockets, keep_docket
 from culmwright.ledger.register import culms, strips
 from culmwright.ledger.shop import Shop
@@ -74,7 +74,7 @@ def keep_drops(
     bar: Bar | None = None,
     at: datetime | None = None,
 ) -> Docket:
-    """Keep ``drops``, (weight, drop below rest) as typed, each read to ``reading``: of the finished rod or a ``bar``."""
+    """Keep ``drops``, (weight, drop below rest) as typed, read to ``reading``: of the finished rod or a ``bar``."""
     text: dict[str, Any] = {"of": "drop", "drops": [list(one) for one in drops], "reading": reading, "tip": tip}
     if bar is not None:
         text |= {"of": "bar", "span": bar.span, "section": dict(bar.section), "held": bar.held.name, "culm": bar.culm}
@@ -242,3 +242,9 @@ def _inertia(section: dict[str, str]) -> tuple[float, float]:
         return 2 * height * tan(apex / 2) * height**3 / 36, 4 * SIZE_DOUBT / height
     across, sides = Length.parse(section["across"]).m, int(section["sides"])
     return second_moment(sides, apothem(sides, across)), 4 * SIZE_DOUBT / across
+
+
+def as_measured(shop: Shop, begun: Begun) -> Rod:
+    """The drawn rod with the modulus measured in the shop, for every verb downstream; as drawn where there is none."""
+    found = modulus_of(shop, begun)
+    return begun.rod if found is None else replace(begun.rod, cane=replace(begun.rod.cane, modulus=found))

@@ -61,6 +61,11 @@ class ZeroFound:
     uncertainty: float = si("m")
     warnings: tuple[str, ...] = ()
 
+    def part(self) -> Part:
+        """Its doubt [m] as a part of a reading's."""
+        found = self.master or self.pins
+        return found.part() if found else Part("zero of the block", self.uncertainty)
+
 
 def zero(
     sides: int,
@@ -153,13 +158,15 @@ def read_study(path: str | PathLike[str], bare: str) -> GaugeStudy:
     return study(table)
 
 
-def try_gauge(shop: Shop, name: str, kind: Instrument, reference: Length, shown: Length) -> Tried:
+def try_gauge(
+    shop: Shop, name: str, kind: Instrument, reference: Length, shown: Length, at: datetime | None = None
+) -> Tried:
     """Keep that a gauge of the shop was tried on a reference; raises :class:`BadInput` for one it does not have."""
     gauge = _named(shop, name)
     if _kind(shop, gauge) is not kind:
         text = json.dumps({"gauge": gauge.id, "kind": kind.name})
-        keep_docket(shop, KIND, text)
-    add_gauge_check(shop, gauge.id, reference, shown)
+        keep_docket(shop, KIND, text, at=at)
+    add_gauge_check(shop, gauge.id, reference, shown, at=at)
     return Tried(reference.m, shown.m, kind.error)
 
 
@@ -224,7 +231,7 @@ def show_gauges(shop: Shop, at: datetime, show: Display) -> None:
     pins = [OverPin(d / 2 * inch, r * inch) for d, r in ((0.125, 0.4423), (0.1875, 0.5350), (0.25, 0.6279))]
     keep_zero(shop, angle, zero(6, angle, pins, (0.1500 * inch, 0.4066 * inch), Instrument.MICROMETER, show), at)
     for reference, shown in (("0.1000 in", "0.1000 in"), ("0.2500 in", "0.2502 in"), ("0.5000 in", "0.5001 in")):
-        try_gauge(shop, "G1", Instrument.MICROMETER, Length.parse(reference), Length.parse(shown))
+        try_gauge(shop, "G1", Instrument.MICROMETER, Length.parse(reference), Length.parse(shown), at)
     random = Random(61)
     sizes = [(0.120 + 0.004 * i) * inch for i in range(8)]
     table = [

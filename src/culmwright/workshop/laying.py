@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from culmwright.bench.clearance import USUAL as USUAL
-from culmwright.bench.clearance import Clearance as Clearance
 from culmwright.bench.culm_yield import CulmYield, culm_yield
 from culmwright.bench.layout_tasks import candidate, tasks
+from culmwright.bench.node_zones import USUAL as USUAL
+from culmwright.bench.node_zones import Margins as Margins
 from culmwright.cane.culm import Culm as Culm
 from culmwright.cane.culm_file import read_culm as read_culm
 from culmwright.cane.layout import SectionLayout as SectionLayout
@@ -16,7 +16,7 @@ from culmwright.cane.layout import lay_out_all
 from culmwright.cane.ring import ring_of
 from culmwright.cane.search import Aim as Aim
 from culmwright.cane.search import News as News
-from culmwright.cane.task import Task, both
+from culmwright.cane.task import UNNAMED, Task, both, must_be_section
 from culmwright.design.rod import Rod as Rod
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.lengths import Length
@@ -55,7 +55,7 @@ def layout(
     *,
     section: str | None = None,
     share: int = 1,
-    clear: Clearance = USUAL,
+    margins: Margins = USUAL,
     trim: Length | None = None,
     tell: Tell = silent,
 ) -> RodLayout:
@@ -77,7 +77,7 @@ def layout(
                 where=f"section {one.section}",
                 remedy="See what each length yields with: culmwright culm CULM --rod ROD",
             )
-    asked = [one for one in tasks(rod, found, clear, share, trim) if one.section in wanted]
+    asked = [one for one in tasks(rod, found, margins, share, trim) if one.section in wanted]
     return _told(rod.name, asked, tell, found)
 
 
@@ -96,6 +96,7 @@ def layout_of_length(
     Where none are named, the first that is long enough serves alone.
     """
     _must_be_told_apart(culms)
+    must_be_section(strips)
     shelf = {one.name: (culm, one) for culm in culms for one in culm.lengths}
     for name in lengths:
         if name not in shelf:
@@ -110,7 +111,7 @@ def layout_of_length(
             remedy="Cut the culm into longer lengths, or leave less trim",
         )
     offered = [candidate(raw) for name in (lengths or tuple(long_enough[:1])) for raw in ring_of(*shelf[name], strips)]
-    task = Task("section", round(length.nanometres), round(trim.nanometres), strips, tuple(offered), (), share)
+    task = Task(UNNAMED, round(length.nanometres), round(trim.nanometres), strips, tuple(offered), (), share)
     made = _told(culms[0].label, [task], tell, None)
     return replace(made, warnings=tuple(warning for culm in culms for warning in culm.warnings))
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from culmwright.bench.clearance import Clearance
 from culmwright.bench.culm_yield import CulmYield, culm_yield
 from culmwright.bench.layout_tasks import tasks
+from culmwright.bench.node_zones import Margins
 from culmwright.book.culm_leaves import culm_leaf, layout_leaf
 from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
@@ -17,6 +17,7 @@ from culmwright.cane.culm import Culm
 from culmwright.cane.culm_file import culm_from_text, read_culm_text
 from culmwright.cane.layout import SectionLayout, layout_of
 from culmwright.cane.search import Laid
+from culmwright.cane.task import Task
 from culmwright.design.rod_file import rod_from_text
 from culmwright.ledger.dockets import Docket, dockets, keep_docket
 from culmwright.ledger.frozen import revisions
@@ -78,13 +79,13 @@ def lay_and_keep(
     *,
     section: str | None = None,
     share: int = 1,
-    clear: Clearance = USUAL,
+    margins: Margins = USUAL,
     trim: Length | None = None,
     tell: Tell = silent,
 ) -> RodLayout:
     """Lay out a rod of the shop from the culms in ``files``, and keep culms and layouts in the shop."""
     texts = tuple(read_culm_text(one) for one in files)
-    return lay_texts(shop, begun, texts, section=section, share=share, clear=clear, trim=trim, tell=tell)
+    return lay_texts(shop, begun, texts, section=section, share=share, margins=margins, trim=trim, tell=tell)
 
 
 def lay_texts(
@@ -94,7 +95,7 @@ def lay_texts(
     *,
     section: str | None = None,
     share: int = 1,
-    clear: Clearance = USUAL,
+    margins: Margins = USUAL,
     trim: Length | None = None,
     tell: Tell = silent,
     at: datetime | None = None,
@@ -105,7 +106,7 @@ def lay_texts(
         tuple(culm_from_text(one) for one in texts),
         section=section,
         share=share,
-        clear=clear,
+        margins=margins,
         trim=trim,
         tell=tell,
     )
@@ -115,7 +116,7 @@ def lay_texts(
             "revision": begun.revision.id,
             "culms": list(texts),
             "share": share,
-            "clear": _clear_said(clear),
+            "margins": _margins_said(margins),
             "trim": None if trim is None else str(trim),
             "laid": _laid_said(one),
         }
@@ -136,20 +137,20 @@ def lay_texts(
     return found
 
 
-def _clear_said(clear: Clearance) -> dict[str, str | None]:
+def _margins_said(margins: Margins) -> dict[str, str | None]:
     return {
-        "ferrule": str(clear.ferrule),
-        "tip_end": str(clear.tip_end),
-        "grip_end": str(clear.grip_end),
-        "guide_foot": None if clear.guide_foot is None else str(clear.guide_foot),
+        "ferrule": str(margins.ferrule),
+        "tip_end": str(margins.tip_end),
+        "grip_end": str(margins.grip_end),
+        "guide_foot": None if margins.guide_foot is None else str(margins.guide_foot),
     }
 
 
-def _clear_of(said: dict[str, str | None]) -> Clearance:
+def _margins_of(said: dict[str, str | None]) -> Margins:
     lengths = {key: None if text is None else Length.parse(text) for key, text in said.items()}
     ferrule, tip_end, grip_end = (lengths[key] for key in ("ferrule", "tip_end", "grip_end"))
     assert ferrule is not None and tip_end is not None and grip_end is not None
-    return Clearance(ferrule, tip_end, grip_end, lengths["guide_foot"])
+    return Margins(ferrule, tip_end, grip_end, lengths["guide_foot"])
 
 
 def _laid_said(one: SectionLayout) -> dict[str, Any]:
@@ -171,27 +172,29 @@ def _newest(shop: Shop, begun: Begun) -> dict[str, Docket]:
 def layouts_kept(shop: Shop, begun: Begun) -> tuple[SectionLayout, ...]:
     """The layout kept for each section of a rod, as it was laid, in the order of its sections."""
     newest = _newest(shop, begun)
-    found = (_revived(shop, begun, newest[one.name]) for one in begun.rod.sections() if one.name in newest)
+    known: dict[str, dict[str, Task]] = {}
+    found = (_revived(shop, begun, newest[one.name], known) for one in begun.rod.sections() if one.name in newest)
     return tuple(one for one in found if one is not None)
 
 
-def _revived(shop: Shop, begun: Begun, docket: Docket) -> SectionLayout | None:
-    """A kept layout reckoned again from the drawing and the culms it was laid to; None if they say otherwise now."""
+def _revived(shop: Shop, begun: Begun, docket: Docket, known: dict[str, dict[str, Task]]) -> SectionLayout | None:
+    """A kept layout reckoned again from the drawing and the culms it was laid to; None if they say otherwise now.
+
+    ``known`` keeps what sections that were laid out together were asked.
+    """
     said = json.loads(docket.text)
     drawing = next((one for one in revisions(shop, begun.revision.rod) if one.id == said["revision"]), None)
     if drawing is None:
         return None
-    rod = begun.rod if drawing.id == begun.revision.id else rod_from_text(drawing.text)
-    trim = None if said["trim"] is None else Length.parse(said["trim"])
-    parted = culm_yield(rod, tuple(culm_from_text(one) for one in said["culms"]), trim)
-    task = next(
-        (
-            one
-            for one in tasks(rod, parted, _clear_of(said["clear"]), said["share"], trim)
-            if one.section == docket.section
-        ),
-        None,
-    )
+    asked = json.dumps({key: said[key] for key in ("revision", "culms", "share", "margins", "trim")})
+    if asked not in known:
+        rod = begun.rod if drawing.id == begun.revision.id else rod_from_text(drawing.text)
+        trim = None if said["trim"] is None else Length.parse(said["trim"])
+        parted = culm_yield(rod, tuple(culm_from_text(one) for one in said["culms"]), trim)
+        known[asked] = {
+            one.section: one for one in tasks(rod, parted, _margins_of(said["margins"]), said["share"], trim)
+        }
+    task = known[asked].get(docket.section or "")
     if task is None:
         return None
     offered = {one.label: one for one in task.candidates}

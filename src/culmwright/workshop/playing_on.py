@@ -1,8 +1,8 @@
 """The simulated bench goes on: finished strips, glued sections, flats, bend tests. All invented, the truth handed back.
 
 What the strips really are is drawn first; gauge, hand, glue and scraper then do to it what they do at a bench, and only
-what they show goes into the shop, through the verbs a maker uses. Who plays can so compare what the proof says with what
-was put in.
+what they show goes into the shop, through the verbs a maker uses. Who plays can so compare what the proof says with
+what was put in.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ SWINGS = 40
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Truth:
-    """What the invented rod really is: its ``rod`` with the true tapers and modulus, by tip; the ``faces`` behind it."""
+    """What the invented rod really is: its rods with the true tapers and modulus, by tip, and the faces behind them."""
 
     rods: Mapping[int, Rod]
     built: Mapping[int, Built]
@@ -135,9 +135,7 @@ def _truth(
     }
     rods, builts = {}, {}
     for tip in range(1, rod.tips + 1):
-        parts = {
-            one.name: strips_read(rod, one, heights[one.name], rings[one.name]) for one in rod.assembled(tip)
-        }
+        parts = {one.name: strips_read(rod, one, heights[one.name], rings[one.name]) for one in rod.assembled(tip)}
         built = built_of(rod, parts, usual(rod), tip)
         faces = np.array(
             [

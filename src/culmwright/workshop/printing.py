@@ -129,7 +129,7 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         frozen=kept.frozen if kept else rod.code,
         bench=kept.bench if kept else (),
         story=kept.story if kept else (),
-        early=kept.early(ruler) if kept else hollow_of(rod, show, ruler),
+        early=(*hollow_of(rod, show, ruler), *(kept.early(ruler) if kept else ())),
         late=kept.late(ruler) if kept else (),
     )
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from culmwright.bench.judge import Stage
 from culmwright.book.leaf import Leaf
 from culmwright.book.proof_leaves import proof_leaves
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod import Rod
+from culmwright.ledger.dockets import dockets
 from culmwright.ledger.readings import current
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
@@ -17,17 +19,22 @@ from culmwright.measure.errors import AnswerIsNo
 from culmwright.measure.lengths import Length
 from culmwright.proof.built import Built, built_of
 from culmwright.proof.comparison import Proof, compare
-from culmwright.proof.doubt import usual
+from culmwright.proof.doubt import Doubt, usual
 from culmwright.proof.evidence import strips_read
 from culmwright.proof.sentence import sentence, spine_words
 from culmwright.proof.sentence import word as word
 from culmwright.proof.spread import DRAWS, Progress
 from culmwright.workshop.flexing import modulus_of
+from culmwright.workshop.gauging import STUDY, ZERO
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.opening import Begun
 
 LOADS = {"in": 1.0, "mm": 0.25}
 """Hanging load a proof compares drops under, in the unit shown: an ounce, a quarter of a newton."""
+
+
+FINEST = 1e-6
+"""No gauge or hand is trusted beyond this [m], whatever a study found (own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +85,22 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
             short = fault
     if short is not None and not parts:
         raise short
-    return built_of(rod, parts, usual(rod), tip)
+    return built_of(rod, parts, doubt_of(shop, begun), tip)
+
+
+def doubt_of(shop: Shop, begun: Begun) -> Doubt:
+    """What is in doubt [m]: the usual, but a hand's scatter from the newest gauge study, and the gauge's own from the
+    newest block zero found, where the rod is read with that zero.
+    """
+    doubt, zero = usual(begun.rod), begun.rod.bench.block_zero
+    if studies := dockets(shop, STUDY):
+        hand = float(json.loads(studies[-1].text)["repeatability"])
+        doubt = replace(doubt, reading=max(hand, FINEST))
+    if zero is not None and (found := dockets(shop, ZERO)):
+        told = json.loads(found[-1].text)
+        if abs(told["zero"] - zero.m) <= told["uncertainty"]:
+            doubt = replace(doubt, gauge=max(float(told["uncertainty"]), FINEST))
+    return doubt
 
 
 _Cells = Mapping[tuple[Length, int], float]

@@ -123,5 +123,5 @@ def _bend(rod: Rod, load: float) -> TriedBend:
     limit = rod.cane.stress_limit.value if rod.cane.stress_limit else None
     held = f"; the cane is taken to {stress / limit:.0%} of its stress limit" if limit else ""
     warn = ", which may break the rod" if limit and stress > limit else ""
-    words = f"under {show.load(load)} the tip of the level rod comes down {show.long(bent.tip_drop)}{held}{warn}"
+    words = f"under {show.load(load)} the tip of the level rod comes down {show.near(bent.tip_drop)}{held}{warn}"
     return TriedBend(load, tuple(bent.x.tolist()), tuple(bent.y.tolist()), words)

@@ -22,9 +22,10 @@ let asked = null; // a question that waits: {words, doubt, raw, value, spot, see
 let flight = null; // what the shop has not answered for yet: {id, settle}
 let last = null; // the reading kept last: {exact, at}
 let seen = null; // the id of what counted in the armed cell when it was armed
+let alone = null; // goes on without the answer
 let ahead = 0; // how far the shop's clock is ahead of this tablet's [ms]
 
-const outbox = new Outbox({ token: () => document.querySelector("meta[name=token]").content, renew, changed: show, answered });
+const outbox = new Outbox({ token: () => document.querySelector("meta[name=token]").content, renew, changed: () => { if (outbox.offline) alone?.(); show(); }, answered });
 const wedge = new Wedge({
   typed: draft => { keepDraft(draft); show(); },
   take: raw => take(raw),
@@ -168,17 +169,19 @@ async function send({ raw, value, spot, seen: known }, confirmed, why) {
   outbox.flush();
 }
 
-// Goes on without an answer where none comes: at once while the shop is known to be away.
+// Goes on without an answer where none comes: at once when the shop is known to be away.
 function wait(id, spot) {
   const goOn = () => {
     if (flight?.id !== id) return;
     flight = null;
+    alone = null;
     next(spot);
     const cell = walk.bySpot.get(spot), one = walk.standing(outbox.items).get(spot);
     const verdict = one?.value != null ? judge(one.value - cell.aim, cell.station, data) : null;
     tell(verdict?.words ?? "", "waiting", verdict, `${spot}: on this tablet, not in the shop yet`);
   };
-  if (outbox.offline) setTimeout(goOn, 0); else setTimeout(goOn, WAIT);
+  alone = goOn;
+  setTimeout(goOn, outbox.offline ? 0 : WAIT);
 }
 
 // The shop has answered for an item of the outbox.
@@ -200,9 +203,11 @@ function answered(item, answer) {
     performance.measure("press to tick", "pressed");
     next(item.spot);
     const typed = item.kind === "reading" ? `, ${item.body.typed.trim()}` : "";
-    tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, `${item.spot}${typed}: in the shop ✓${answer.note ? `. ${capital(answer.note)}` : ""}`);
+    tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, `${item.spot}${typed}: in the shop${answer.note ? `. ${capital(answer.note)}` : ""}`);
+    at("note").insertAdjacentHTML("beforeend", '<svg class="committed" viewBox="0 0 16 14" aria-label="kept" role="img"><path d="M2 7l4 5L14 2"/></svg>');
   } else show();
-  poll();
+  clearTimeout(soon);
+  soon = setTimeout(poll, 300);
 }
 
 function next(spot) {
@@ -371,7 +376,7 @@ function planHeight() {
 
 // Staying in touch
 
-let tag = "";
+let tag = "", soon = 0;
 async function poll() {
   if (document.hidden) return;
   try {

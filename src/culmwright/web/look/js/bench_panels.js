@@ -52,6 +52,7 @@ export class Panels {
 
   only(name) {
     this.open = name === "pad" ? "" : name;
+    at("bench").classList.toggle("asking", name === "ask");
     for (const one of ["pad", "ask", "more", "looks"]) at(one).hidden = one !== name;
     at("bench").querySelector('[data-do="more"]').setAttribute("aria-expanded", name === "more");
   }
@@ -67,13 +68,13 @@ export class Panels {
     const { walk } = this, cell = walk.armed ?? walk.cells[0];
     this.wanted = { section: cell.section, strip: cell.strip };
     this.showPlaces();
-    at("strips").querySelector("button")?.focus();
   }
 
   showPlaces() {
     const { cells } = this.walk;
+    const sections = new Set(cells.map(one => one.section)).size;
     const names = [...new Map(cells.map(one => [`${one.section}/S${one.strip}`, one])).values()];
-    at("strips").replaceChildren(...names.map(one => button(`${one.section} ${one.strip}`, () => {
+    at("strips").replaceChildren(...names.map(one => button(sections > 1 ? `${one.section} ${one.strip}` : `strip ${one.strip}`, () => {
       this.wanted = one;
       this.showPlaces();
     }, String(one.section === this.wanted.section && one.strip === this.wanted.strip))));

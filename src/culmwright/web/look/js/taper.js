@@ -182,6 +182,7 @@ function refuse(words) { refusedWords.textContent = words; refusedWords.hidden =
 function drawAcross() {
   const all = points();
   if (all.length < 2) return;
+  const held = document.activeElement?.closest?.(".handle")?.dataset.row;
   const high = scale ?? Math.max(...all.map(([, across]) => across)) * 1.12;
   const frame = frames.across;
   frame.open(0, high);
@@ -190,6 +191,7 @@ function drawAcross() {
   if (snapshot() !== frozen && old.every((pair) => pair.every(Number.isFinite))) frame.line(old, "ln2");
   frame.line(all);
   rows.forEach((row, i) => handle(frame, row, i));
+  if (held !== undefined) focusOn(held);
 }
 
 function handle(frame, row, i) {
@@ -291,7 +293,6 @@ function redraw() {
   if (snapshot() !== frozen || form.hasAttribute("data-changed")) tellRows();
   drawBend();
   mark();
-  if (document.activeElement === document.body && dragging) focusOn(dragging.i);
 }
 
 function tellFacts() {

@@ -8,11 +8,9 @@ from culmwright.cane.task import Forbidden, Zone
 from culmwright.design.rod import Rod, Section
 from culmwright.measure.lengths import Length
 
-NANO = 1_000_000_000
-
 
 @dataclass(frozen=True, slots=True)
-class Clearance:
+class Margins:
     """How far nodes are kept from a rod's tender places.
 
     ``ferrule`` from a joint, or half the ferrule's length where the rod file gives more; ``tip_end`` from the tip;
@@ -25,31 +23,31 @@ class Clearance:
     guide_foot: Length | None = None
 
 
-USUAL = Clearance(ferrule=Length.parse("2 in"), tip_end=Length.parse("4 in"), grip_end=Length.parse("1 in"))
+USUAL = Margins(ferrule=Length.parse("2 in"), tip_end=Length.parse("4 in"), grip_end=Length.parse("1 in"))
 """What is usual where nothing is said (common practice, no source)."""
 
 
-def zones(rod: Rod, section: Section, clear: Clearance) -> tuple[Zone, ...]:
-    """The forbidden zones of a section of ``rod``, from its tip end."""
+def zones(rod: Rod, section: Section, margins: Margins) -> tuple[Zone, ...]:
+    """The forbidden zones of a section of ``rod``, from its tip end; a margin of nothing makes none."""
     start, length = _nano(section.start), _nano(section.end) - _nano(section.start)
 
     def zone(why: Forbidden, station: Length, before: int, behind: int) -> Zone | None:
         at = _nano(station) - start
         low, high = max(at - before, 0), min(at + behind, length)
-        return Zone(why, low, high) if low <= high else None
+        return Zone(why, low, high) if low <= high and before + behind > 0 else None
 
     found: list[Zone | None] = []
     for ferrule in rod.ferrules:
         half = 0 if ferrule.length is None else _nano(ferrule.length) // 2
-        reach = max(_nano(clear.ferrule), half)
+        reach = max(_nano(margins.ferrule), half)
         found.append(zone(Forbidden.FERRULE, ferrule.station, reach, reach))
     if section.start.nanometres == 0:
-        found.append(zone(Forbidden.TIP_END, section.start, 0, _nano(clear.tip_end)))
+        found.append(zone(Forbidden.TIP_END, section.start, 0, _nano(margins.tip_end)))
     if rod.grip.nanometres:
         front = Length(rod.length.nanometres - rod.grip.nanometres)
-        found.append(zone(Forbidden.GRIP_END, front, _nano(clear.grip_end), _nano(clear.grip_end)))
-    if clear.guide_foot is not None:
-        foot = _nano(clear.guide_foot)
+        found.append(zone(Forbidden.GRIP_END, front, _nano(margins.grip_end), _nano(margins.grip_end)))
+    if margins.guide_foot is not None:
+        foot = _nano(margins.guide_foot)
         found += [zone(Forbidden.GUIDE_FOOT, guide.station, foot, foot) for guide in rod.guides]
     return tuple(one for one in found if one is not None)
 

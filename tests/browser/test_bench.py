@@ -1,0 +1,387 @@
+"""The page beside the rig in a real browser: sixty readings cost sixty inputs, a gauge reaches the armed cell, four keys
+do a strip, and nothing typed is lost while nobody answers.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+pytestmark = pytest.mark.needs_chromium
+
+WALK = "/R1.1/bench/read?stage={stage}&section=T1&strips={strips}&cut=1&unit=in"
+SEND = """([raw, gap, end, from]) => {
+  let t = performance.now() + (from ?? 0);
+  for (const key of [...raw, ...(end ? [end] : [])]) {
+    const event = new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true });
+    Object.defineProperty(event, "timeStamp", { value: t });
+    (document.activeElement ?? document.body).dispatchEvent(event);
+    t += gap;
+  }
+}"""
+DIGITS, DONE, WORDS, NOTE = "#value", "#done", "#words", "#note"
+
+
+@pytest.fixture
+def page(browser):
+    context = browser.new_context(viewport={"width": 820, "height": 1180})
+    opened = context.new_page()
+    opened.set_default_timeout(10_000)
+    faults = []
+    opened.on("pageerror", lambda fault: faults.append(str(fault)))
+    yield opened
+    context.close()
+    assert faults == []
+
+
+def read(page, bench, stage="rough", strips="1,2,3,4,5,6", host="127.0.0.1"):
+    page.goto(f"http://{host}:{bench.port}" + WALK.format(stage=stage, strips=strips), wait_until="load")
+    page.wait_for_selector("#place:not(:empty)")
+
+
+def send(page, raw, gap=8, end="Enter"):
+    """What a gauge does: keys at even times, then its end mark. The times are given, so that a slow machine is none."""
+    page.evaluate(SEND, [raw, gap, end, 0])
+
+
+def wanted(page):
+    return page.evaluate("bench.walk.armed && bench.walk.armed.shown")
+
+
+def near(page, over=0.0):
+    """What the gauge should show at the armed cell, and a little more."""
+    return f"{float(wanted(page)) + over:.4f}"
+
+
+def done(page, count, of):
+    expect(page.locator(DONE)).to_have_text(f"{count} of {of}")
+
+
+def answered(page):
+    """True once nothing is on its way and nothing waits."""
+    return page.evaluate("!bench.flight && bench.outbox.items.length === 0")
+
+
+def all_kept(page, seconds=12):
+    for _ in range(int(seconds * 20)):
+        if answered(page):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(page.evaluate("JSON.stringify([bench.outbox.items, bench.outbox.fault])"))
+
+
+def test_sixty_readings_cost_sixty_inputs(page, bench):
+    read(page, bench)
+    cells = page.evaluate("bench.walk.cells.map(one => one.spot)")
+    typed, inputs = [], 0
+    while (target := wanted(page)) is not None:
+        typed.append(f"{float(target) + 0.0001 * (inputs % 7):.4f}")
+        send(page, typed[-1], end=("Enter", "Tab")[inputs % 2])
+        inputs += 1
+        done(page, inputs, 60)
+        all_kept(page)
+    assert inputs == 60
+    assert [(spot, text) for spot, text, _ in bench.kept()] == list(zip(cells, typed, strict=True))
+    assert "Every cell is done" in page.locator(NOTE).inner_text()
+    ticks = sorted(page.evaluate("performance.getEntriesByName('press to tick').map(one => one.duration)"))
+    assert len(ticks) == 60
+    print(f"press to tick: p50 {ticks[30]:.0f} ms, p95 {ticks[57]:.0f} ms")
+
+
+SITUATIONS = {
+    "nothing": "document.activeElement.blur()",
+    "a digit of the keypad": "document.querySelector('[data-key=\"7\"]').focus()",
+    "the accept key": "document.querySelector('[data-key=accept]').focus()",
+    "the rub-out key": "document.querySelector('[data-key=back]').focus()",
+    "undo": "document.querySelector('[data-do=undo]').focus()",
+    "next": "document.querySelector('[data-do=next]').focus()",
+    "more": "document.querySelector('[data-do=more]').focus()",
+    "the way back to the bench": "document.querySelector('#leave').focus()",
+    "what is kept": "document.querySelector('#sent').focus()",
+    "a strip of the open panel": "document.querySelector('[data-do=more]').click(); document.querySelector('#strips button').focus()",
+    "a reason of the open panel": "document.querySelector('#skips button').focus()",
+    "the sound of the open panel": "document.querySelector('#sound').focus()",
+}
+
+
+def test_a_gauge_reaches_the_armed_cell_whatever_has_the_focus(page, bench):
+    """Real keys of the browser's own, at 1 to 50 ms from key to key."""
+    read(page, bench)
+    rng = random.Random(1)
+    for number, (name, focus) in enumerate(SITUATIONS.items()):
+        page.evaluate(focus)
+        spot, raw = page.evaluate("bench.walk.spot"), near(page, 0.0002)
+        for key in raw:
+            page.keyboard.press(key)
+            page.wait_for_timeout(rng.choice((1, 5, 20, 50)))
+        page.keyboard.press("Enter")
+        all_kept(page)
+        assert bench.kept()[number][:2] == (spot, raw), name
+        assert page.url.endswith("unit=in"), name
+    assert len(bench.kept()) == len(SITUATIONS)
+
+
+def test_in_a_text_field_a_gauge_is_text(page, bench):
+    read(page, bench)
+    page.locator("[data-do=more]").click()
+    page.locator("#depth").focus()
+    send(page, "0.0080")  # given to the field as events: nothing of it may reach the cell
+    page.keyboard.type("8 thou")
+    assert page.locator("#depth").input_value() == "8 thou"
+    assert page.evaluate("bench.wedge.draft") == ""
+    assert bench.kept() == []
+
+
+def test_silence_ends_a_reading_and_half_a_reading_is_none(page, bench):
+    read(page, bench)
+    raw = near(page)
+    send(page, raw, end=None)
+    all_kept(page)
+    done(page, 1, 60)
+    assert bench.kept()[0][1] == raw
+    whole = near(page)
+    send(page, whole[:4], gap=5, end=None)  # the radio hesitates inside a number: 0.39
+    page.evaluate("new Promise(go => setTimeout(go, 90))")
+    page.evaluate(SEND, [whole[4:], 5, "Enter", -60])
+    expect(page.locator(WORDS)).to_contain_text("came in two pieces: neither was kept")
+    all_kept(page)
+    assert len(bench.kept()) == 1
+    send(page, whole)  # it is known by now that this gauge ends its readings itself
+    done(page, 2, 60)
+    send(page, near(page)[:4], gap=5, end=None)
+    page.wait_for_timeout(200)
+    assert page.evaluate("bench.wedge.draft") != ""
+    assert len(bench.kept()) == 2
+
+
+@pytest.mark.parametrize("raw", ["0.1x30", "6,5,4", "12.", "O.1630", "0.16300.1631", "<script>"])
+def test_what_is_no_reading_is_refused_aloud_and_shown_raw(page, bench, raw):
+    read(page, bench)
+    spot = page.evaluate("bench.walk.spot")
+    send(page, raw)
+    expect(page.locator(WORDS)).to_contain_text(raw)
+    assert "cannot be read as a reading" in page.locator(WORDS).inner_text()
+    assert page.evaluate("bench.sound.last") == "refused"
+    assert page.evaluate("bench.walk.spot") == spot
+    assert bench.kept() == []
+
+
+def test_two_readings_in_one_are_refused(page, bench):
+    read(page, bench)
+    page.locator('[data-key="1"]').click()
+    page.locator('[data-key="."]').click()
+    send(page, near(page))
+    expect(page.locator(WORDS)).to_contain_text("two readings came as one")
+    assert bench.kept() == []
+
+
+def test_four_keys_do_a_whole_strip(page, bench):
+    """A pedal has four: next, back, accept, undo. The gauge gives the values; one of them is far under."""
+    read(page, bench, stage="finish", strips="1")
+    send(page, near(page, -0.004))
+    expect(page.locator("#question")).to_contain_text("4.0 thou under at station 0: stop, no pass can put cane back")
+    page.keyboard.press("Enter")  # without a reason it is not kept
+    assert bench.kept("finish") == []
+    page.keyboard.press("PageDown")
+    page.keyboard.press("PageDown")
+    page.keyboard.press("PageUp")
+    page.keyboard.press("Enter")
+    done(page, 1, 10)
+    page.keyboard.press("Escape")  # undo
+    done(page, 0, 10)
+    all_kept(page)
+    assert bench.kept("finish") == []
+    page.keyboard.press("PageUp")  # back, round to the last
+    assert page.evaluate("bench.walk.armed.station") == "45"
+    page.keyboard.press("PageDown")
+    for number in range(10):
+        for key in near(page, 0.0002 * (number % 3)):
+            page.keyboard.press(key)
+            page.wait_for_timeout(90)  # a hand at a keypad
+        page.keyboard.press("Enter")
+        done(page, number + 1, 10)
+    all_kept(page)
+    assert [spot for spot, _, _ in bench.kept("finish")] == page.evaluate("bench.walk.cells.map(one => one.spot)")
+
+
+def test_the_same_value_at_once_is_asked_about(page, bench):
+    read(page, bench)
+    raw = near(page)
+    send(page, raw)
+    done(page, 1, 60)
+    page.evaluate(f"bench.walk.arm(bench.walk.cells[10].spot)")  # the same station of the next strip
+    page.evaluate("Date.now = (now => () => now)(Date.now())")
+    send(page, raw)
+    expect(page.locator("#question")).to_contain_text(f"{raw.rstrip('0')} in came twice within 0.7 s")
+    page.keyboard.press("Enter")
+    done(page, 2, 60)
+
+
+def test_a_unit_mixed_up_is_asked_about_and_never_converted(page, bench):
+    read(page, bench)
+    raw = f"{float(near(page)) * 25.4:.2f}"
+    send(page, raw)
+    expect(page.locator("#question")).to_contain_text("That looks like millimetres on an inch gauge")
+    page.keyboard.press("Escape")
+    assert bench.kept() == []
+    send(page, f"{raw} mm")
+    done(page, 1, 60)
+    assert bench.kept()[0][1] == f"{raw} mm"
+
+
+def test_a_half_typed_value_survives_a_reload(page, bench):
+    read(page, bench)
+    for key in ("0", ".", "1", "6"):
+        page.locator(f'[data-key="{key}"]').click()
+    expect(page.locator(DIGITS)).to_have_text("0.16")
+    page.reload()
+    expect(page.locator(DIGITS)).to_have_text("0.16")
+    page.locator("[data-key=back]").click()
+    expect(page.locator(DIGITS)).to_have_text("0.1")
+
+
+def test_an_offline_spell_in_the_middle_is_dull(page, bench):
+    read(page, bench)
+    cells = page.evaluate("bench.walk.cells.map(one => one.spot)")
+    typed = []
+    for number in range(30):
+        if number == 8:
+            page.context.set_offline(True)
+        if number == 22:
+            page.context.set_offline(False)
+        typed.append(near(page, 0.0003 * (number % 5)))
+        send(page, typed[-1])
+        done(page, number + 1, 60)
+        if number == 15:
+            assert re.fullmatch(r"\d+ waiting, \d+ s", page.locator("#sent").inner_text())
+            assert "on this tablet, not in the shop yet" in page.locator(NOTE).inner_text()
+    all_kept(page)
+    expect(page.locator("#sent")).to_have_text("all kept")
+    assert [(spot, text) for spot, text, _ in bench.kept()] == list(zip(cells, typed, strict=False))
+
+
+def test_a_queue_survives_a_reload_and_a_new_start_of_the_shop(page, bench):
+    read(page, bench)
+    send(page, near(page))
+    done(page, 1, 60)
+    bench.stop()
+    for number in range(3):
+        send(page, near(page, 0.0001))
+        done(page, number + 2, 60)
+    bench.start()  # another process would have another token: so has this one
+    page.reload()
+    page.wait_for_selector("#place:not(:empty)")
+    done(page, 4, 60)
+    all_kept(page)
+    assert len(bench.kept()) == 4
+
+
+def test_an_old_page_keeps_its_queue_over_a_new_start(page, bench):
+    read(page, bench)
+    bench.stop()
+    for number in range(2):
+        send(page, near(page, 0.0001))
+        done(page, number + 1, 60)
+    bench.start()
+    all_kept(page, 20)  # it fetches the new token by itself
+    assert len(bench.kept()) == 2
+
+
+def test_two_tablets_on_one_rod(browser, bench):
+    one, other = (browser.new_context().new_page() for _ in range(2))
+    for tablet in (one, other):
+        read(tablet, bench)
+    first = near(one)
+    send(one, first)
+    done(one, 1, 60)
+    send(other, near(other, 0.0011))  # its cell was open when it was armed
+    expect(other.locator("#question")).to_contain_text(f"Another hand has read {first} in at T1/S1@0in meanwhile; yours is")
+    other.locator("#why").fill("mine is the later")
+    other.locator("#keep").click()
+    done(other, 1, 60)
+    all_kept(other)
+    (kept,) = bench.kept()
+    assert kept[1] == near_of(first, 0.0011)
+    send(other, near(other))
+    done(other, 2, 60)
+    done(one, 2, 60)  # it sees the other's without being touched
+    for tablet in (one, other):
+        tablet.context.close()
+
+
+def near_of(text, over):
+    return f"{float(text) + over:.4f}"
+
+
+def test_on_plain_http_of_a_network_it_works_and_says_what_is_missing(page, bench):
+    read(page, bench, host="bench.lan")
+    assert page.evaluate("isSecureContext") is False
+    assert page.evaluate("typeof crypto.randomUUID") == "undefined"
+    send(page, near(page))
+    done(page, 1, 60)
+    all_kept(page)
+    assert len(bench.kept()) == 1
+    assert "without https cannot keep the screen awake" in page.locator("#able").text_content()
+
+
+def test_a_page_without_scripts_reads_cell_by_cell(browser, bench):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(bench.address + WALK.format(stage="rough", strips="1"))
+    target = page.locator(".big").inner_text().split()[0]
+    page.locator("input[name=typed]").fill(target)
+    page.get_by_role("button", name="Keep").click()
+    assert "on size at station 0" in page.locator("[role=status]").inner_text().lower()
+    page.locator("input[name=typed]").fill("9.19")
+    page.get_by_role("button", name="Keep").click()
+    assert "millimetres on an inch gauge" in page.locator("[role=alert]").inner_text()
+    page.locator("input[name=why]").fill("so it is")
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Undo the last").click()
+    assert "T1/S1@5in taken back" in page.locator("[role=status]").inner_text()
+    context.close()
+    assert bench.kept()[0][1] == target and len(bench.kept()) == 1
+
+
+def test_skip_cut_and_go_from_the_panel(page, bench):
+    read(page, bench)
+    more = page.locator("[data-do=more]")
+    more.click()
+    page.get_by_role("button", name="a node is there").first.click()
+    done(page, 1, 60)
+    more.click()
+    page.locator("#depth").fill("8 thou")
+    page.get_by_role("button", name="on every strip of the section").click()
+    all_kept(page)
+    more.click()
+    page.get_by_role("button", name="strip 4", exact=True).click()
+    page.locator("#stations").get_by_role("button", name="25", exact=True).click()
+    assert page.evaluate("bench.walk.spot") == "T1/S4@25in"
+    assert bench.kept()[0][:2] == ("T1/S1@0in", None)
+    page.goto(f"{bench.address}/R1/log")
+    assert "8 thou" in page.content() or "8.0 thou" in page.content()
+
+
+@pytest.mark.parametrize("key", ["ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "Home", "End", "wheel"])
+def test_wheel_and_arrows_never_alter_a_value(page, bench, key):
+    def turn():
+        if key == "wheel":
+            page.mouse.move(300, 400)
+            page.mouse.wheel(0, 240)
+        else:
+            page.keyboard.press(key)
+
+    read(page, bench)
+    for name in ("0", ".", "3"):
+        page.locator(f'[data-key="{name}"]').click()
+    turn()
+    expect(page.locator(DIGITS)).to_have_text("0.3")
+    page.locator("[data-do=more]").click()
+    page.locator("#depth").fill("8 thou")
+    page.locator("#depth").focus()
+    turn()
+    assert page.locator("#depth").input_value() == "8 thou"
+    assert page.locator("input[type=number]").count() == 0

@@ -1,0 +1,209 @@
+"""``culm``, ``layout`` and ``flatten``: keys, exit codes, and words a maker can act on."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from culmwright.cli.main import main
+from culmwright.workshop.starting import culm_text, rod_text
+
+INCH = 0.0254
+
+
+@pytest.fixture
+def files(tmp_path):
+    (tmp_path / "rod.toml").write_text(rod_text("thrimble-beck"))
+    (tmp_path / "culm.toml").write_text(culm_text("k12"))
+    return str(tmp_path / "culm.toml"), str(tmp_path / "rod.toml")
+
+
+def run(capsys, *argv):
+    try:
+        code = main([str(one) for one in argv])
+    except SystemExit as stop:
+        code = stop.code
+    done = capsys.readouterr()
+    return code, done.out, done.err
+
+
+def document(capsys, *argv, code=0):
+    found, out, _ = run(capsys, *argv, "--json")
+    assert found == code
+    assert out.count("\n") == 1
+    return json.loads(out)
+
+
+def test_layout_keeps_its_keys(files, capsys):
+    culm, rod = files
+    found = document(capsys, "layout", culm, "--rod", rod, "--section", "B", "--apart", 3)
+    assert {"slides_m", "ring", "least_distance_m", "least_touching_m", "proved"} <= found.keys()
+    assert (found["section"], found["proved"], sorted(found["ring"])) == ("B", True, [0, 1, 2, 3, 4, 5])
+    (section,) = found["sections"]
+    assert found["slides_m"] == section["slides_m"]
+    places = [cut["nodes_m"] for cut in section["cuts"]]
+    groups = [cut["group"] for cut in section["cuts"]]
+    between = [
+        abs(a - b) for i in range(6) for j in range(6) if groups[i] != groups[j] for a in places[i] for b in places[j]
+    ]
+    assert found["least_distance_m"] == pytest.approx(min(between))
+    ring = found["ring"]
+    touching = [abs(a - b) for k in range(6) for a in places[ring[k]] for b in places[ring[(k + 1) % 6]]]
+    assert found["least_touching_m"] == pytest.approx(min(touching))
+
+
+def test_a_whole_rod_is_laid_out(files, capsys):
+    culm, rod = files
+    code, out, err = run(capsys, "layout", culm, "--rod", rod, "--apart", 3)
+    assert code == 0
+    assert err == ""
+    assert [line.split(",")[0] for line in out.splitlines() if line.startswith("Section")] == [
+        "Section T1",
+        "Section T2",
+        "Section B",
+    ]
+    assert "proved best, in steps of half a millimetre" in out
+    assert "three and three" in out
+
+
+def test_a_section_by_its_length(files, capsys):
+    found = document(capsys, "layout", files[0], "--length", "45", "--trim", "6", "--strips", 4, "--apart", 2)
+    assert len(found["slides_m"]) == 4
+    assert found["parted"] is None
+
+
+def test_the_starter_goes_straight_to_a_layout(tmp_path, capsys):
+    culm, rod = tmp_path / "my-culm.toml", tmp_path / "my-rod.toml"
+    code, out, _ = run(capsys, "new", culm, "--of", "culm")
+    assert (code, out) == (
+        0,
+        f"A starter culm is in {culm}. Change its numbers, then: culmwright layout {culm} --rod my-rod.toml\n",
+    )
+    assert run(capsys, "new", rod)[0] == 0
+    assert run(capsys, "layout", culm, "--rod", rod, "--section", "T1", "--apart", 3)[0] == 0
+
+
+def test_culm_says_which_lengths_give_what(files, capsys):
+    culm, rod = files
+    code, out, _ = run(capsys, "culm", culm, "--rod", rod)
+    assert code == 0
+    assert out.startswith("There is cane enough for Thrimble Beck 7 ft 6 in.")
+    assert "7 for T1, 7 for T2" in out
+    found = document(capsys, "culm", culm, "--rod", rod)
+    assert [one["strips"] for one in found["needs"]] == [6, 6, 6]
+    assert found["short"] == []
+
+
+def test_too_little_cane_is_answered_with_no(files, tmp_path, capsys):
+    small = tmp_path / "small.toml"
+    small.write_text(culm_text("k12").replace("end = 142", "end = 120"))
+    code, out, _ = run(capsys, "culm", small, "--rod", files[1])
+    assert code == 1
+    assert out.startswith(
+        "There is not cane enough for Thrimble Beck 7 ft 6 in.\n"
+        "No: T1 lacks 6 of its strips; its strips are 51.00 in (1295.4 mm) long, the longest length 50.00 in "
+        "(1270.0 mm)."
+    )
+    code, _, err = run(capsys, "layout", small, "--rod", files[1])
+    assert code == 1
+    assert "section T1: 6 of 6 strips are missing" in err
+
+
+def test_strips_of_one_width(files, capsys):
+    found = document(capsys, "culm", files[0], "--width", "1/4")
+    assert [one["strips"] for one in found["lengths"]] == [26, 23]
+    _, out, _ = run(capsys, "culm", files[0], "--width", "6 mm", "--units", "metric")
+    assert out.startswith("K12, 3657.6 mm, in strips of 6.000 mm:")
+
+
+def test_keeping_enters_the_culm_and_the_layout_in_the_shop(files, tmp_path, capsys):
+    from culmwright.ledger.dockets import dockets
+    from culmwright.ledger.shop import open_shop
+
+    culm, rod = files
+    shop = tmp_path / "shop.sqlite"
+    assert run(capsys, "layout", culm, "--rod", rod, "--apart", 3, "--keep", "--shop", shop)[0] == 0
+    assert run(capsys, "culm", culm, "--rod", rod, "--keep", "--shop", shop)[0] == 0
+    assert run(capsys, "layout", culm, "--rod", "R1", "--section", "B", "--apart", 3, "--keep", "--shop", shop)[0] == 0
+    with open_shop(shop, write=False) as opened:
+        assert [(one.kind, one.section) for one in dockets(opened)] == [
+            ("culm", None),
+            ("layout", "T1"),
+            ("layout", "T2"),
+            ("layout", "B"),
+        ]
+
+
+@pytest.mark.parametrize(("spot", "thou"), [("1/2", 3.1), ("5/8", 4.9), ("3/4", 7.0)])
+def test_flatten_both_ways(capsys, spot, thou):
+    deep = document(capsys, "flatten", "--bend", "10", "--spot", spot)["deep_m"]
+    assert deep / INCH * 1000 == pytest.approx(thou, abs=0.05)
+    back = document(capsys, "flatten", "--bend", "10", "--depth", f"{deep * 1e6:.6f} µm")["spot_m"]
+    assert back == pytest.approx(eval(spot) * INCH, rel=1e-6)
+
+
+def test_flatten_says_what_it_costs(files, capsys):
+    code, out, _ = run(
+        capsys,
+        "flatten",
+        "--bend",
+        "10",
+        "--spot",
+        "5/8",
+        "--proud",
+        "20 thou",
+        "--rod",
+        files[1],
+        "--at",
+        30,
+        "--wall",
+        0.3,
+    )
+    assert code == 0
+    assert "4.9 thou below the enamel" in out
+    assert "The ridge lost 24.9 thou with it." in out
+    assert "of its bending stiffness" in out
+    assert "Dixon & Gibson 2014" in out
+
+
+def test_a_spot_within_the_ridge_has_no_depth(capsys):
+    code, out, _ = run(capsys, "flatten", "--bend", "10", "--spot", "1/4", "--ridge", "3/8")
+    assert code == 0
+    assert "below" not in out
+    assert "only ridge was taken" in out
+
+
+@pytest.mark.parametrize(
+    ("argv", "sentence"),
+    [
+        (("layout", "CULM"), "one of the arguments --rod --length is required"),
+        (("layout", "CULM", "--rod", "ROD", "--apart", "4"), "invalid choice: 4"),
+        (("layout", "CULM", "--rod", "ROD", "--trim", "-1"), "--trim: -1 in is too short"),
+        (("layout", "CULM", "--rod", "ROD", "--ferrule", "two"), '--ferrule: "two" cannot be read as a length'),
+        (("layout", "CULM", "--length", "45", "--keep"), "a section without a rod has no name and is not kept"),
+        (("layout", "gone.toml", "--rod", "ROD"), "gone.toml: there is no such file"),
+        (("layout", "ROD", "--rod", "ROD"), "this is a rod file, not a culm file"),
+        (("culm", "CULM"), "one of the arguments --rod --width is required"),
+        (("culm", "CULM", "CULM", "--width", "1/4"), "--width: a width is counted in one culm"),
+        (("culm", "CULM", "--width", "3 in"), "strips of a ring: the strip is as wide as the culm"),
+        (("flatten", "--bend", "10"), "one of the arguments --spot --depth is required"),
+        (("flatten", "--bend", "10", "--spot", "30"), "spot: the spot is longer than the bent strip is wide"),
+        (("flatten", "--bend", "10", "--depth", "11"), "depth: the depth is more than the radius of the bend"),
+        (
+            ("flatten", "--bend", "10", "--spot", "1", "--rod", "ROD"),
+            "a station and the culm's wall are wanted with a rod",
+        ),
+        (
+            ("flatten", "--bend", "10", "--spot", "1", "--rod", "ROD", "--at", "99", "--wall", "0.3"),
+            "--at: the rod has no such station",
+        ),
+    ],
+)
+def test_what_cannot_be_used_is_refused_in_a_sentence(files, capsys, argv, sentence):
+    named = {"CULM": files[0], "ROD": files[1]}
+    code, out, err = run(capsys, *(named.get(one, one) for one in argv))
+    assert code == 2
+    assert out == ""
+    assert sentence in err
+    assert "Traceback" not in err
