@@ -9,6 +9,8 @@ import pytest
 from scipy.interpolate import CubicSpline
 
 from culmwright.cli.main import main
+from culmwright.ledger.dockets import dockets
+from culmwright.workshop.opening import the_shop
 from culmwright.workshop.starting import rod_text, shop_rig_text
 
 INCH = 0.0254
@@ -137,6 +139,8 @@ def test_a_rig_of_the_shop(here, capsys):
     shop = ("--shop", here / "shop.sqlite")
     first = document(capsys, *settings("long-form", "T1"), "--done", *shop)
     assert first["adjusters"][6]["from_now"] == pytest.approx(first["adjusters"][6]["turn"] - 5)
+    _, out, _ = run(capsys, *settings("long-form", "T1"), "--done", *shop)
+    assert out.endswith("Noted in the shop: the screws stand so now.\n")
     again = document(capsys, "settings", "R1", "--rig", "long form", "--section", "T2", *shop)
     assert all(abs(one["from_now"]) < 0.006 for one in again["adjusters"])  # a tenth of a division is 0.005 turns
     code, _, err = run(capsys, "settings", "R1", "--rig", "Short form", "--section", "T2", *shop)
@@ -162,6 +166,12 @@ def test_the_zero_of_a_block(here, capsys):
     assert code == 0
     assert "From the master strip: 0.2580 in" in out
     assert "not 73: is it the right block" in err
+    assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "none.sqlite")[0] == 2
+    document(capsys, *settings("long-form", "T1"), "--done", "--shop", here / "shop.sqlite")
+    assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "shop.sqlite")[0] == 0
+    with the_shop(here / "shop.sqlite") as shop:
+        (kept,) = dockets(shop, "block zero")
+    assert json.loads(kept.text)["zero"] == pytest.approx(found["zero_m"], abs=2e-6)
 
 
 def test_a_study_from_a_file(here, capsys):

@@ -84,6 +84,8 @@ def test_a_strip_with_six_per_cent_to_lose():
     assert (lost.low / THOU, lost.high / THOU) == (pytest.approx(1.35, rel=0.02), pytest.approx(2.70, rel=0.02))
     grown = swelling(0.12, 0.06)
     assert (grown.low, grown.high) == (pytest.approx(6 * 0.0015), pytest.approx(6 * 0.0030))
+    soaked = swelling(0.80, 0.06)  # *Wood Handbook*, ch. 4: wood swells to about 30 %, and no further
+    assert (soaked.low, soaked.high) == (pytest.approx(24 * 0.0015), pytest.approx(24 * 0.0030))
 
 
 def sheet(dose):
@@ -149,6 +151,11 @@ def test_equilateral_strip_dries_like_a_sphere(dose):
     assert strip_modes(1.0, pi / 3, enamel_open=True).left(dose) == pytest.approx(sphere(dose), abs=8e-3)
     in_constants = 4 * pi**2 * dose
     assert series_left(np.array([in_constants]))[0] == pytest.approx(sphere(dose), abs=2e-5)
+
+
+def test_at_the_first_moment_nothing_has_gone():
+    """A billionth of its height squared: Crank 6.20 has 0.02 % gone, and all the shares are one."""
+    assert strip_modes(1.0, pi / 3, enamel_open=True).left(1e-9) == pytest.approx(1.0, abs=3e-4)
 
 
 @pytest.mark.parametrize("dose", DOSES)

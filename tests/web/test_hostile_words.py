@@ -7,6 +7,7 @@ What is looked at is what a browser would see: the tags and attributes of the pa
 from __future__ import annotations
 
 import json
+import os
 import re
 from html.parser import HTMLParser
 
@@ -34,7 +35,9 @@ FRAMES = [
     "＜script＞%s＜/script＞", "<scr<script>ipt>%s</scr</script>ipt>", "<x onclick=%s>click", "';%s;//", '";%s;//', "\\';%s;//", "</script><script>%s</script>",
 ]  # fmt: skip
 PAYLOADS = [frame % CALLS[number % 2] for number, frame in enumerate(FRAMES)]
-OURS = {"script", "link", "meta", "input", "button", "form", "style"}
+TOGETHER = 4
+"""So many payloads in the name of one rod."""
+DEEP = os.environ.get("CULMWRIGHT_SOAK", "commit") != "commit"
 
 
 class Seen(HTMLParser):
@@ -73,7 +76,7 @@ def must_be_calm(text):
 
 
 def test_there_are_enough_of_them():
-    assert len(set(PAYLOADS)) >= 60
+    assert len(set(PAYLOADS)) == len(PAYLOADS) >= 60
 
 
 @pytest.fixture(scope="module")
@@ -82,41 +85,41 @@ def hostile(tmp_path_factory):
     file = tmp_path_factory.mktemp("hostile") / "shop.sqlite"
     client = TestClient(create_app(file, ("127.0.0.1",)), base_url="http://127.0.0.1", raise_server_exceptions=False)
     client.headers["x-culmwright-token"] = client.get("/pair").text.split('name="token" content="')[1].split('"')[0]
-    client.codes, client.refused = {}, []
+    client.codes = {}
     for number, payload in enumerate(PAYLOADS):
-        text = rod_text("starter").replace('name = "My rod"', f"name = {json.dumps(payload)}")
-        text = text.replace('# wish = "How it should fish"', f"wish = {json.dumps(payload)}")
-        made = client.post("/api/rods", json={"text": text})
-        if made.status_code != 200:
-            client.refused.append((number, made.json()["title"]))
-            continue
-        client.codes[number] = code = made.json()["newest"]["rod"]
+        client.post("/api/people", json={"name": payload})
+        if number % TOGETHER == 0:
+            words = " ".join(" ".join(PAYLOADS[number : number + TOGETHER]).split())
+            text = rod_text("starter").replace('name = "My rod"', f"name = {json.dumps(words)}")
+            text = text.replace('# wish = "How it should fish"', f"wish = {json.dumps(words)}")
+            made = client.post("/api/rods", json={"text": text})
+            assert made.status_code == 200, made.json()
+            client.codes[made.json()["newest"]["rod"]] = words
+        code = f"R{len(client.codes)}"
         sent = {"kind": "noted", "words": payload}
         assert client.post(f"/api/rods/{code}/log", json=sent).status_code in (200, 422)
-        assert client.post("/api/people", json={"name": payload}).status_code in (200, 422)
-        assert client.post("/api/gauges", json={"name": payload, "unit": "in"}).status_code in (200, 422)
         docket = {"id": f"{number:032d}", "kind": "weighing", "text": payload, "rod": code}
         assert client.post("/api/dockets", json=docket).status_code == 200
+    assert client.post("/api/gauges", json={"name": PAYLOADS[0], "unit": "in"}).status_code == 200
     return client
 
 
-def test_most_payloads_are_kept_as_words(hostile):
-    assert len(hostile.codes) >= 55, hostile.refused
+def test_payloads_are_kept_as_words(hostile):
+    assert len(hostile.codes) == len(PAYLOADS) / TOGETHER
     assert len(hostile.get("/api/people").json()["people"]) >= 55
-    assert len(hostile.get("/api/dockets").json()["dockets"]) == len(hostile.codes)
+    assert [one["text"] for one in hostile.get("/api/dockets").json()["dockets"]] == PAYLOADS
 
 
 @pytest.mark.parametrize("path", ["/", "/{code}", "/{code}/log", "/{code}/book", "/{code}/labels", "/s/{code}/B"])
 def test_pages_of_a_rod_hold_words_only(hostile, path):
-    wanted = list(hostile.codes.items())
-    for number, code in wanted[:: 4 if path == "/{code}/labels" else 1]:
+    """At commit depth a few rods a page; what every rod is called stands on the page of the shop."""
+    every = list(hostile.codes.items())
+    for code, words in every[:1] if path == "/" else every[:: 1 if DEEP or path == "/{code}" else 5]:
         answer = hostile.get(path.format(code=code))
         assert answer.status_code == 200
         seen = must_be_calm(answer.text)
-        if path in ("/{code}", "/{code}/labels"):
-            assert " ".join(PAYLOADS[number].split()) in " ".join(" ".join(seen.words).split())
-        if path == "/":
-            break
+        if path in ("/", "/{code}", "/{code}/labels"):
+            assert " ".join(words.split()) in " ".join(" ".join(seen.words).split())
 
 
 @pytest.mark.parametrize("payload", PAYLOADS)
@@ -125,22 +128,23 @@ def test_what_stands_in_an_address_comes_back_as_words(hostile, payload):
 
     asked = quote(payload, safe="")
     addresses = (f"/s/{asked}", f"/R1/{asked}", f"/{asked}", f"/scan?text={asked}", f"/data/backups/{asked}", f"/{asked}/book")
-    for address in (*addresses, f"/data?done={asked}", f"/R1/log/{asked}", f"/R1/bench/read?at={asked}"):
+    for address in (*addresses, f"/data?done={asked}", f"/R1/log/{asked}"):
         answer = hostile.get(address)
         assert answer.status_code in (200, 404, 422), address
         must_be_calm(answer.text)
 
 
-@pytest.mark.parametrize("payload", PAYLOADS)
-def test_the_name_of_a_device_is_words(lan, visit, token_of, payload):
+def test_the_name_of_a_device_is_words(lan, visit, token_of):
     from culmwright.workshop.admitting import Right
 
-    keeper = visit(lan, Right.KEEP)
-    sent = {"token": token_of(keeper), "name": payload}
-    if keeper.post("/devices/d1/name", data=sent).status_code == 303:
-        seen = must_be_calm(keeper.get("/devices").text)
-        assert " ".join(payload.split()) in " ".join(" ".join(seen.words).split())
-        must_be_calm(keeper.get("/pair").text)
+    keeper, kept = visit(lan, Right.KEEP), 0
+    for payload in PAYLOADS:
+        if keeper.post("/devices/d1/name", data={"token": token_of(keeper), "name": payload}).status_code == 303:
+            kept += 1
+            for page in ("/devices", "/pair"):
+                seen = must_be_calm(keeper.get(page).text)
+                assert " ".join(payload.split()) in " ".join(" ".join(seen.words).split())
+    assert kept >= 40
 
 
 def test_a_problem_document_is_never_taken_for_a_page(hostile):

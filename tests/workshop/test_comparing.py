@@ -34,7 +34,8 @@ def softer():
 def tips_that_differ():
     text = rod_text("pellamere-brook").replace("tips = 1", "tips = 2")
     for end in (4.12, 4.4):
-        text += f"[[tip]]\nstations = [0, 125, 250, 375, 500, 625, 750]\nacross = [1.9, 2.24, 2.76, 3.12, 3.44, 3.76, {end}]\n"
+        text += "[[tip]]\nstations = [0, 125, 250, 375, 500, 625, 750]\n"
+        text += f"across = [1.9, 2.24, 2.76, 3.12, 3.44, 3.76, {end}]\n"
     return rod(text)
 
 
@@ -121,7 +122,7 @@ def test_tips_that_differ_have_leaves_of_their_own():
     for leaf in rod_leaves(one, METRIC_DISPLAY, ruler)[1::2]:
         rates.append(next(block.rows[0][1] for block in leaf.blocks if hasattr(block, "heads")))
     assert rates == [f"{bounce(one, tip=tip).modes[0].frequency:.2f}" for tip in (1, 2)]
-    assert [leaf.title for leaf in rod_leaves(rod(), INCH_DISPLAY, ruler)][0] == "How it bends"
+    assert rod_leaves(rod(), INCH_DISPLAY, ruler)[0].title == "How it bends"
     beside_titles = [leaf.title for leaf in beside_of(one, rod(), METRIC_DISPLAY, ruler)]
     assert len(beside_titles) == 4
     assert beside_titles[2].endswith("tip T2")

@@ -6,6 +6,8 @@ beside the layout that was searched for, so that a maker sees what the search ga
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -76,15 +78,8 @@ def _figures(task: Task, rule: Rule) -> Pattern:
     room = min(task.steps(strip) - shift for strip, shift in zip(strips, shifts, strict=True))
     if room < 0:
         return Pattern(rule.name, rule.share, (), None, None, 0, -room * STEP / 1e9)
-    prices = [costs(task, strip) for strip in strips]
     ring = tuple(range(len(strips)))
-
-    def worth(base: int) -> tuple[int, int, int]:
-        slides = tuple(base + shift for shift in shifts)
-        cost = sum(price[slide] for price, slide in zip(prices, slides, strict=True))
-        return -cost, spread_of(task, strips, slides, rule.places) or 0, -base
-
-    base = max(range(room + 1), key=worth)
+    base = max(_bases(task, shifts, room), key=lambda one: (_spread_at(task, rule, shifts, one), -one))
     slides = tuple(base + shift for shift in shifts)
     given = [one for strip, slide in zip(strips, slides, strict=True) for one in given_way(task, strip, slide)]
     return Pattern(
@@ -96,6 +91,26 @@ def _figures(task: Task, rule: Rule) -> Pattern:
         len(given),
         0.0,
     )
+
+
+def _spread_at(task: Task, rule: Rule, shifts: list[int], base: int) -> int:
+    slides = tuple(base + shift for shift in shifts)
+    return spread_of(task, task.candidates[: task.strips], slides, rule.places) or 0
+
+
+def _bases(task: Task, shifts: list[int], room: int) -> Iterable[int]:
+    """Slides of the whole pattern that cost least, one for each set of nodes that comes on the section."""
+    strips = task.candidates[: task.strips]
+    prices = [costs(task, strip) for strip in strips]
+    paid = [sum(price[base + shift] for price, shift in zip(prices, shifts, strict=True)) for base in range(room + 1)]
+    changes = sorted(
+        edge - shift
+        for strip, shift in zip(strips, shifts, strict=True)
+        for node in task.anchors(strip)
+        for edge in (-(node // STEP), (task.length - node) // STEP + 1)
+    )
+    least = min(paid)
+    return {bisect_right(changes, base): base for base in range(room, -1, -1) if paid[base] == least}.values()
 
 
 def _metres(nanometres: int | None) -> float | None:

@@ -42,6 +42,7 @@ def _arguments(parser: Parser) -> None:
         "--pin", action="append", default=[], metavar="DIAMETER=READING", help="a pin in the block; once for each pin"
     )
     parser.add_argument("--master", metavar="HEIGHT=READING", help="a master strip in the block")
+    parser.add_argument("--keep", action="store_true", help="note the zero that was found in the shop")
     parser.add_argument("--file", metavar="FILE.csv", help="readings of a study: columns hand,strip,trial,reading")
     parser.add_argument("--gauge", metavar="NAME", help="the shop's gauge that was tried or studied: notes it there")
     parser.add_argument("--reference", metavar="TEXT", help="what it was tried on")
@@ -64,6 +65,12 @@ def _zero(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
     from culmwright.cli import gauge_render
 
     found = _zero_found(args, kind, show)
+    if args.keep:
+        from culmwright.workshop.gauging import keep_zero
+        from culmwright.workshop.opening import the_shop
+
+        with the_shop(args.shop) as shop:
+            keep_zero(shop, _block(args), found)
     for warning in found.warnings:
         print(f"warning: {warning}", file=sys.stderr)
     return Answer(found, lambda: gauge_render.zero(found, show))
@@ -71,15 +78,14 @@ def _zero(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
 
 def _zero_found(args: argparse.Namespace, kind: Instrument, show: Display) -> ZeroFound:
     """The zero of the block from the pins and the master strip of ``args``."""
-    from culmwright.workshop.gauging import OverPin, block_angle, zero
+    from culmwright.workshop.gauging import OverPin, zero
 
-    angle = _angle(args.angle) if args.angle else block_angle(args.sides)
     pins = []
     for text in args.pin:
         diameter, reading = _pair("--pin", text, show)
         pins.append(OverPin(diameter / 2, reading))
     master = None if args.master is None else _pair("--master", args.master, show)
-    return zero(args.sides, angle, pins, master, kind, show)
+    return zero(args.sides, _block(args), pins, master, kind, show)
 
 
 def _study(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
@@ -128,6 +134,13 @@ def _needed(given: str | None, option: str, what: str) -> str:
     if given is None:
         raise BadInput("this option is missing", where=option, remedy=f"Give {what}")
     return given
+
+
+def _block(args: argparse.Namespace) -> float:
+    """The angle of the block of ``args``, one degree open unless it is given."""
+    from culmwright.workshop.gauging import block_angle
+
+    return _angle(args.angle) if args.angle else block_angle(args.sides)
 
 
 def _angle(text: str) -> float:

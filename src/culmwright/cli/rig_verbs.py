@@ -52,7 +52,8 @@ def _settings(args: argparse.Namespace) -> Answer:
             )
         one = turns_of(found, args.adjuster)
         return Answer(one, lambda: rig_render.turn(one, found, show), exit_code=code)
-    return Answer(found, lambda: rig_render.settings(found, show), exit_code=code)
+    noted = "\nNoted in the shop: the screws stand so now." if args.done else ""
+    return Answer(found, lambda: rig_render.settings(found, show) + noted, exit_code=code)
 
 
 SETTINGS_VERB = Verb("settings", "how a rig's screws stand for a section", _settings_arguments, _settings)

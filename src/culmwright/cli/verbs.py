@@ -14,6 +14,7 @@ from culmwright.cli.bend_verbs import BEND_VERBS
 from culmwright.cli.culm_verbs import CULM_VERBS
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
 from culmwright.cli.glue_verbs import GLUE_VERBS
+from culmwright.cli.learn_verb import LEARN_VERB
 from culmwright.cli.match_verb import MATCH_VERB
 from culmwright.cli.proof_verbs import PROOF_VERBS
 from culmwright.cli.rig_verbs import RIG_VERBS
@@ -211,6 +212,7 @@ VERBS = (
     *GLUE_VERBS,
     *PROOF_VERBS,
     SURVEY_VERB,
+    LEARN_VERB,
     *DATA_VERBS,
     SERVE_VERB,
 )

@@ -34,6 +34,7 @@ SHORTEST, LONGEST = Length.parse("6 in"), Length.parse("30 ft")
 FINEST, COARSEST = Length.parse("0.05 mm"), Length.parse("10 mm")
 """Travel a turn [m] outside which a screw is no adjuster's."""
 MOST_SCREWS = 60
+GROOVE_OFF = 0.3  # [deg] a groove may be off the strips' base angle before it is said
 NEAREST = Length.parse("5 mm")
 MOST_TURNS = 200
 WALLS = {4: (45, 90), 5: (54, 72), 6: (60, 60)}
@@ -165,7 +166,7 @@ class RigReader:
             zero=self._curve(table, length, "zero", "zero_places"),
         )
         table.close()
-        if abs(degrees(groove.angle) - (90 - 180 / sides)) > 0.25:
+        if abs(degrees(groove.angle) - (90 - 180 / sides)) > GROOVE_OFF:
             self.warnings.append(
                 f"{table.place}: walls of {wall_words(groove)} make a groove of {degrees(groove.angle):.4g} deg, and "
                 f"strips of {sides} sides fit one of {90 - 180 / sides:g} deg"

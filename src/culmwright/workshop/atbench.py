@@ -114,8 +114,9 @@ def take(shop: Shop, code: str, sent: Sent) -> Answered:
     if known is not None:
         _must_be_same(known, Entry.measured(cell, value, wet=yardstick.wet, gauge=sent.gauge, person=sent.person), why)
         return _kept(yardstick, known, aimed)
-    old = _must_be_seen(shop, cell, sent.seen, value.given)
-    question = yardstick.question(value, aimed, _last(shop, begun, sent))
+    every = current(shop, begun.revision.id, stage=sent.where.stage.value)
+    old = _must_be_seen(every, cell, sent.seen, value.given)
+    question = yardstick.question(value, aimed, _last(every, sent))
     if question is not None and not (sent.confirmed and (why or not question.doubt)):
         return Answered(sent.id, HELD, question.words, str(place.spot), doubt=question.doubt)
     entry = entry_of(
@@ -146,7 +147,8 @@ def skip(
     if known is not None:
         _must_be_same(known, entry, reason)
     else:
-        old = _must_be_seen(shop, cell, seen, "to leave it out")
+        every = current(shop, begun.revision.id, section=cell.section, stage=cell.stage)
+        old = _must_be_seen(every, cell, seen, "to leave it out")
         known = append(shop, replace(entry, supersedes=old.seq) if old is not None else entry)
     return Answered(id, MOVED, f"{place.spot} left out: {reason}", str(place.spot), known.seq)
 
@@ -216,24 +218,18 @@ def _ledger_cell(begun: Begun, place: Place, where: Where) -> Cell:
     return Cell(begun.revision.id, place.section, place.station, where.stage.value, where.cut, place.strip)
 
 
-def counts(shop: Shop, cell: Cell) -> Reading | None:
-    """What counts in a cell now, the newest if two hands count."""
-    every = current(shop, cell.rod_revision, section=cell.section, stage=cell.stage)
-    return next((one for one in reversed(every) if one.entry.cell == cell), None)
-
-
-def _must_be_seen(shop: Shop, cell: Cell, seen: str | None, yours: str) -> Reading | None:
-    """What counts in the cell, if the page knows it."""
-    old = counts(shop, cell)
+def _must_be_seen(every: tuple[Reading, ...], cell: Cell, seen: str | None, yours: str) -> Reading | None:
+    """What counts in the cell, the newest if two hands count, if the page knows it."""
+    old = next((one for one in reversed(every) if one.entry.cell == cell), None)
     if old is not None and old.entry.id != seen:
         theirs = "left it out" if old.entry.value is None else f"read {old.entry.value.given}"
         raise Meanwhile(str(cell.spot), yours, theirs, old.entry.id)
     return old
 
 
-def _last(shop: Shop, begun: Begun, sent: Sent) -> tuple[Length, float] | None:
+def _last(every: tuple[Reading, ...], sent: Sent) -> tuple[Length, float] | None:
     """What the same gauge and hand kept last at this stage, and how long before this reading [s]."""
-    for one in reversed(current(shop, begun.revision.id, stage=sent.where.stage.value)):
+    for one in reversed(every):
         if one.entry.value is not None and (one.entry.gauge, one.entry.person) == (sent.gauge, sent.person):
             elapsed = (sent.at - one.entry.at).total_seconds()
             return (one.entry.value, elapsed) if elapsed >= 0 else None

@@ -23,7 +23,7 @@ from culmwright.workshop.opening import Begun
 SEED = 20261125
 SAID = {"room": "68 F", "humidity": "45 %", "target": "11 %"}
 WET, ROOM = 0.42, 0.088  # [-] of dry mass: soaked through, and where this invented cane settles in the room
-SWING = 0.0006  # [-] of the room about that, over some days
+SWING = 0.0003  # [-] of the room about that, over some days
 LAYERS, STEP = 16, 900.0  # and [s]
 DRIES_IN = 1.5 * 86_400.0  # [s] the slowest time of the thinner bundles, about
 FILM = 1.5  # [-] how much of the holding back is the air's

@@ -53,7 +53,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("Water and heat", "water", ("water_kept",)),
     Stage("Settings", "settings", ("setting_kept", "fit_kept", "gauging")),
     Stage("Glue-up", "glue", ("gluing",), late=True),
-    Stage("Proof", "proof", ("proving",), late=True),
+    Stage("Proof", "proof", ("proving", "learning", "vouching"), late=True),
 )
 """The stages with leaves, in the order of the job."""
 

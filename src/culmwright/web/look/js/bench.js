@@ -242,6 +242,7 @@ function undo() {
   if (wedge.draft) { clear(); return tell("rubbed out", "moved"); }
   const one = walk.newest(walk.standing(outbox.items));
   if (!one) return tell("there is nothing to undo", "refused");
+  if (flight?.id === one.id) flight = null;
   takeOut(one.id, one.spot, "");
   arm(one.spot);
   tell(`${one.spot} taken back; read it again`, "moved");
