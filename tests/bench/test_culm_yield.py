@@ -108,6 +108,18 @@ def test_how_deep_a_butt_strip_reaches(wall, reach):
     assert check.height == pytest.approx(highest)
 
 
+def test_the_wall_is_that_of_the_place_on_the_culm():
+    """A butt of 45 in laid in the middle of a length of 72 in: its tip end, station 45 in, at 58.5 in of the culm."""
+    found = culm_yield(ROD, (culm(TWO, wall="[0.30, 0.20, 0.15]"),))
+    check = next(one for one in found.walls if one.section == "B")
+    shares = {}
+    for one in schedule(ROD).sections[-1].stations:
+        place = 58.5 - (one.station / INCH - 45)
+        shares[one.station] = (one.height / INCH) / (0.30 - 0.10 * place / 72)
+    assert check.station == max(shares, key=shares.get)
+    assert check.height / check.wall == pytest.approx(max(shares.values()))
+
+
 def test_strips_with_a_defect_are_taken_last():
     found = culm_yield(ROD, (culm(TWO, extra='[[defect]]\nstart = 20\nend = 21\naround = ["0 deg", "30 deg"]\n'),))
     butt = found.lengths[0]
@@ -127,6 +139,12 @@ def test_zones_of_a_rod():
         (Forbidden.FERRULE, 0, 2 * NANO),
         (Forbidden.GRIP_END, 34 * NANO, 36 * NANO),
     }
+
+
+def test_a_long_ferrule_keeps_nodes_further_off():
+    text = rod_text("thrimble-beck").replace("size = 12", "size = 12\nlength = 5")
+    tip = zones(rod_from_text(text), rod_from_text(text).sections()[0], USUAL)
+    assert (Forbidden.FERRULE, round(42.5 * NANO), 45 * NANO) in {(one.why, one.start, one.end) for one in tip}
 
 
 def test_guide_feet_if_they_are_wanted():
@@ -150,6 +168,13 @@ def test_a_task_lays_the_strips_that_were_taken():
     assert butt.candidates[0].nodes == tuple(x * NANO for x in (9, 20, 31, 42, 60))
     assert [(fault.start, fault.end) for fault in butt.candidates[0].faults] == [(20 * NANO, 21 * NANO)]
     assert asked["T1"].candidates[0].nodes == tuple((x - 72) * NANO for x in (75, 90, 130))
+
+
+def test_a_defect_that_a_cut_goes_through_is_shared_by_both_lengths():
+    one = culm(TWO, extra="[[defect]]\nstart = 70\nend = 75\n")
+    asked = {each.section: each.candidates[0] for each in tasks(ROD, culm_yield(ROD, (one,)), USUAL, 1)}
+    assert [(fault.start, fault.end) for fault in asked["B"].faults] == [(70 * NANO, 72 * NANO)]
+    assert [(fault.start, fault.end) for fault in asked["T1"].faults] == [(0, 3 * NANO)]
 
 
 def test_what_is_not_measured_is_said():

@@ -21,7 +21,7 @@ def here(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     for name in ("thrimble-beck", "ossel-burn", "pellamere-brook"):
         (tmp_path / f"{name}.toml").write_text(rod_text(name))
-    for name in ("long-form", "quiet-bed", "starter-form", "starter-bed"):
+    for name in ("long-form", "pair-form", "quiet-bed", "starter-form", "starter-bed"):
         (tmp_path / f"{name}.toml").write_text(shop_rig_text(name))
     return tmp_path
 
@@ -52,14 +52,18 @@ def test_settings_keep_their_keys(here, capsys):
     assert all({"position_m", "depth_m", "turn"} <= set(one) for one in found["adjusters"])
     strips = document(capsys, "strips", "thrimble-beck.toml")["sections"][0]["stations"]
     u = [one["depth_m"] for one in found["adjusters"]]
-    spline = CubicSpline([one["position_m"] for one in found["adjusters"]], u, bc_type="natural")
+    graded = (2.5 * INCH, 57.5 * INCH), (0.014 * INCH, 0.060 * INCH)  # the starter's zero
+    zero = [np.interp(one["place_m"], *graded) for one in found["adjusters"]]
+    opening = [(depth - at) / 0.8660254 for depth, at in zip(u, zero, strict=True)]
+    spline = CubicSpline([one["position_m"] for one in found["adjusters"]], opening, bc_type="natural")
     stations = [one["station_m"] for one in strips]
     x = np.linspace(0, stations[-1], 3000)
     wanted = np.interp(x, stations, [one["groove_depth_m"] for one in strips])
-    # The starter's zero is level, so its depths are a natural spline; the file's own station places are in the grid.
-    assert np.abs(spline(x) - wanted).max() == pytest.approx(found["worst_departure_m"], rel=2e-3)
+    walls = np.interp(x + found["tip_end_m"], *graded)
+    assert np.abs(walls + 0.8660254 * spline(x) - wanted).max() == pytest.approx(found["worst_departure_m"], rel=2e-3)
     assert found["plain_departure_m"] > found["worst_departure_m"]
-    assert found["adjusters"][-1]["turn"] == pytest.approx((u[-1] - 0.020 * INCH) / 0.8660254 / (0.05 * INCH), rel=1e-6)
+    turns = [one["turn"] for one in found["adjusters"]]
+    assert turns == pytest.approx([one / (0.05 * INCH) for one in opening], rel=1e-6, abs=1e-9)
 
 
 def test_a_beds_depth_is_its_lift(here, capsys):
@@ -70,18 +74,26 @@ def test_a_beds_depth_is_its_lift(here, capsys):
 
 
 @pytest.mark.parametrize(
-    ("rod", "section"),
-    [("ossel-burn", "B"), ("pellamere-brook", "M"), ("thrimble-beck", "T2"), ("thrimble-beck", "t1")],
+    ("rig", "rod", "section"),
+    [
+        ("pair-form", "ossel-burn", "T1"),
+        ("pair-form", "ossel-burn", "B"),
+        ("pair-form", "pellamere-brook", "T1"),
+        ("pair-form", "pellamere-brook", "M"),
+        ("pair-form", "pellamere-brook", "B"),
+        ("long-form", "thrimble-beck", "T2"),
+        ("long-form", "thrimble-beck", "b"),
+    ],
 )
-def test_every_demo_section_can_be_set(here, capsys, rod, section):
-    code, out, _ = run(capsys, *settings("long-form", section, rod))
-    assert code == 0
+def test_every_demo_section_can_be_set(here, capsys, rig, rod, section):
+    code, out, err = run(capsys, *settings(rig, section, rod))
+    assert (code, err) == (0, "")
     assert "Lay every strip so that its section's tip end is" in out
-    assert "counter-clockwise" in out
+    assert ", clockwise" in out or ", counter-clockwise" in out
 
 
 def test_a_limit_that_binds_is_a_no(here, capsys):
-    text = (here / "starter-form.toml").read_text().replace("# most = 0.25 ", "most = 0.06 ")
+    text = (here / "starter-form.toml").read_text().replace("# most = 0.25 ", "most = 0.02 ")
     (here / "starter-form.toml").write_text(text)
     code, out, err = run(capsys, *settings("starter-form", "T1"))
     assert code == 1
@@ -138,7 +150,7 @@ def test_bad_input_is_a_sentence(here, capsys, argv, sentence):
 def test_a_rig_of_the_shop(here, capsys):
     shop = ("--shop", here / "shop.sqlite")
     first = document(capsys, *settings("long-form", "T1"), "--done", *shop)
-    assert first["adjusters"][6]["from_now"] == pytest.approx(first["adjusters"][6]["turn"] - 5)
+    assert first["adjusters"][6]["from_now"] == pytest.approx(first["adjusters"][6]["turn"] - 2)
     _, out, _ = run(capsys, *settings("long-form", "T1"), "--done", *shop)
     assert out.endswith("Noted in the shop: the screws stand so now.\n")
     again = document(capsys, "settings", "R1", "--rig", "long form", "--section", "T2", *shop)

@@ -309,6 +309,10 @@ def test_a_target_this_air_does_not_reach(weighed, capsys):
     assert (code, out) == (1, "")
     assert "6 % cannot be reached in this air: cane settles at about 9.2 % (7.2 to 11.2 %) in it" in err
     assert "warmed to" in err
+    code, _, err = run(
+        capsys, "dry", *ROOM, "--height", "0.2 in", "--target", "8 %"
+    )  # it might; it is not to be counted on
+    assert (code, "8 % cannot be reached" in err) == (1, True)
 
 
 def test_a_bundle_that_gains_is_not_drying(tmp_path, capsys):

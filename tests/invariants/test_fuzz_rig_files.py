@@ -37,7 +37,7 @@ VALUES = (
 WANTED = Wanted("T1", StripForm(6, pi / 3), Curve((0.0, 0.4, 0.8), (0.0010, 0.0016, 0.0022)))
 
 
-@pytest.mark.parametrize("name", ["long-form", "quiet-bed", "starter-form", "starter-bed"])
+@pytest.mark.parametrize("name", ["long-form", "pair-form", "quiet-bed", "starter-bed"])
 def test_a_rig_or_a_refusal(name, draw, depth):
     lines = [line for line in shop_rig_text(name).splitlines() if line.strip() and not line.startswith("#")]
     rigs = 0

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from culmwright.cane.apart import differences, distance
+from culmwright.cane.apart import differences, distance, thresholds
 from culmwright.cane.keeping_out import costs, given_way
 from culmwright.cane.search import News, search
 from culmwright.cane.task import STEP, Candidate, Fault, Forbidden, Task, Zone
@@ -30,7 +30,7 @@ WEIGHTS = {  # the gravest first, each step far above all of the next: written o
 
 @st.composite
 def strips(draw, label, length, shared):
-    """A strip of a few steps' slack, its own or one of a culm length that others share."""
+    """A strip of a few steps' slack over ``length``, its own or one of a culm length that others share."""
     if shared and draw(st.booleans()):
         like = draw(st.sampled_from(shared))
         return Candidate(label, like.source, like.length, like.nodes, like.faults)
@@ -47,26 +47,31 @@ def strips(draw, label, length, shared):
 
 @st.composite
 def tasks(draw, most=4, extra=0):
-    length = draw(st.integers(6, 24))
+    length, trim = draw(st.integers(6, 24)), 2 * draw(st.sampled_from((0, 0, 1, 3)))
     count = draw(st.integers(3, most))
     offered = []
     for i in range(count + draw(st.integers(0, extra))):
-        offered.append(draw(strips(f"s{i}", length, offered)))
+        offered.append(draw(strips(f"s{i}", length + trim, offered)))
     zones = []
     for _ in range(draw(st.integers(0, 2))):
         start = draw(st.integers(0, length))
         zones.append(Zone(draw(st.sampled_from(KINDS)), start * STEP, (start + draw(st.integers(0, 4))) * STEP))
-    return Task("B", length * STEP, 0, count, tuple(offered), tuple(zones), draw(st.sampled_from((1, 2, 3))))
+    return Task("B", length * STEP, trim * STEP, count, tuple(offered), tuple(zones), draw(st.sampled_from((1, 2, 3))))
+
+
+def butt_end(task, slide):
+    """Where the section's butt end lies on a strip, from the strip's own."""
+    return slide * STEP + task.trim // 2
 
 
 def on_section(task, strip, slide):
     """Nodes of a strip on the section from its tip end, reckoned from the butt end on."""
-    butt = slide * STEP  # where the section's butt end lies on the strip
+    butt = butt_end(task, slide)
     return [task.length - (node - butt) for node in strip.nodes if butt <= node <= butt + task.length]
 
 
 def price(task, strip, slide):
-    butt = slide * STEP
+    butt = butt_end(task, slide)
     paid = sum(WEIGHTS[Forbidden.FAULT] for one in strip.faults if one.end >= butt and one.start <= butt + task.length)
     return paid + sum(
         WEIGHTS[zone.why]
@@ -95,7 +100,7 @@ def brute(task):
     rings = [(0, *rest) for rest in permutations(range(1, count))]
     parts = list(groupings(count, task.share))
     for chosen in combinations(task.candidates, count):
-        ranges = [range((one.length - task.length) // STEP + 1) for one in chosen]
+        ranges = [range((one.length - task.length - task.trim) // STEP + 1) for one in chosen]
         for slides in product(*ranges):
             cost = sum(price(task, one, slide) for one, slide in zip(chosen, slides, strict=True))
             if best is not None and cost > -best[0]:
@@ -109,7 +114,7 @@ def brute(task):
             room = 0
             for source in {one.source for one in chosen}:
                 own = [slide for one, slide in zip(chosen, slides, strict=True) if one.source == source]
-                room += task.length // STEP + max(own) - min(own)
+                room += (task.length + task.trim) // STEP + max(own) - min(own)
             found = (-cost, spread, touching, -room, -sum(slides))
             best = found if best is None else max(best, found)
     return best
@@ -124,7 +129,7 @@ def reached(task, laid):
     room = 0
     for source in {one.source for one in laid.strips}:
         own = [slide for one, slide in zip(laid.strips, laid.slides, strict=True) if one.source == source]
-        room += task.length // STEP + max(own) - min(own)
+        room += (task.length + task.trim) // STEP + max(own) - min(own)
     return (
         -sum(price(task, one, slide) for one, slide in zip(laid.strips, laid.slides, strict=True)),
         least((places[i], places[j]) for i, j in combinations(range(count), 2) if laid.groups[i] != laid.groups[j]),
@@ -167,7 +172,7 @@ def test_the_answer_is_told_as_it_gets_better_and_the_bound_as_it_falls(task):
 def test_a_slide_costs_what_its_nodes_and_defects_cost(task):
     for strip in task.candidates:
         priced = costs(task, strip)
-        assert len(priced) == (strip.length - task.length) // STEP + 1
+        assert len(priced) == (strip.length - task.length - task.trim) // STEP + 1
         assert priced == [price(task, strip, slide) for slide in range(len(priced))]
         for slide, paid in enumerate(priced):
             assert bool(given_way(task, strip, slide)) == (paid > 0)
@@ -185,6 +190,20 @@ def test_differences_that_keep_nodes_apart(one, other, least_steps, uneven):
     apart = least_steps * STEP
     free = {d for low, high in differences(a, b, apart, -50, 50) for d in range(low, high + 1)}
     assert free == {d for d in range(-50, 51) if all(abs(x + d * STEP - y) >= apart for x in a for y in b)}
+
+
+@given(
+    st.lists(st.integers(-30, 30), max_size=3),
+    st.lists(st.integers(-30, 30), max_size=3),
+    st.integers(0, 25),
+    st.integers(-6, 0),
+    st.integers(0, 6),
+)
+def test_every_distance_that_can_be_is_known(one, other, most, low, high):
+    """Against listing them."""
+    a, b = tuple(x * STEP for x in one), tuple(y * STEP + 200_000 for y in other)
+    every = {abs(x - y + d * STEP) for x in a for y in b for d in range(low, high + 1)}
+    assert thresholds([(a, b, low, high)], most * STEP) == sorted(one for one in every if one <= most * STEP)
 
 
 @given(st.lists(st.integers(0, 99), max_size=5), st.lists(st.integers(0, 99), max_size=5))

@@ -120,6 +120,25 @@ def test_a_thinner_wall_is_lighter_and_softer(first, second):
     assert drops[0] >= drops[1]
 
 
+def test_the_end_of_a_hollow_is_looked_at_wherever_it_falls():
+    """The stress steps there: just inside it the section is hollow, a hair outboard it is not."""
+    one = rod("\n[hollow]\nstations = [30.17, 78.03]\nwall = 0.04\n")
+    curve = stress_check(one).curve
+    for end in (30.17, 78.03):
+        inside = next(point for point in curve if abs(point.station - end * INCH) < 1e-12)
+        beside = min((point for point in curve if point is not inside), key=lambda p: abs(p.station - end * INCH))
+        bare, void = (one.bare_apothem(inside.across), one.void_apothem(inside.station, inside.across))
+        assert inside.modulus == pytest.approx(5 * 3**0.5 / 9 * bare**3 * (1 - (void / bare) ** 4), rel=1e-9)
+        assert abs(beside.station - inside.station) < 90 * INCH / 360
+
+
+def test_a_waist_between_the_ends_of_a_hollow_is_looked_at_too():
+    waist = THRIMBLE.replace("0.218, 0.231, 0.245,", "0.218, 0.120, 0.245,")
+    assert "0.120" in waist
+    with pytest.raises(BadInput, match="at station 65 in"):
+        rod("\n[hollow]\nstations = [50, 80]\nwall = 0.07\n", waist)
+
+
 def test_scoops_by_hand():
     """height - wall - finish below the apex; what is left over; the flank beside it left/cos 30 deg."""
     scoops = {
@@ -151,6 +170,8 @@ def test_explain_shows_the_scoop_and_the_hollow_section():
     expected = next(one.stress for one in stress_check(rod()).stations if one.station == pytest.approx(60 * INCH))
     assert stress.value == pytest.approx(expected, rel=1e-12)
     assert any(rung.step == "apothem of the hollow" for rung in stress.ladder)
+    modulus = next(rung.value for rung in stress.ladder if rung.step == "section modulus, hollow")
+    assert stress.value == pytest.approx(explain(rod(), Spot.parse("B@60in:moment", "in")).value / modulus, rel=1e-12)
     with pytest.raises(BadInput):
         explain(rod(), Spot.parse("B@52in:scoop", "in"))
 

@@ -310,3 +310,63 @@ def test_a_hollow_rod_keeps_its_walls(thrimble):
     )
     outright = bend_beam(rod_beam(proof.rod), Load(LOAD)).tip_drop
     assert proof.figure("drop").built == pytest.approx(outright, rel=1e-9)
+
+
+def test_a_heavier_rod_bends_itself_more(thrimble):
+    """All faces 2 % out, asked of the yardstick of the rod as it was: as ``check`` of that other rod has it."""
+    built = made(thrimble)
+    yard = yardstick(built, LOAD)
+    other = replace(built, faces=1.02 * built.faces)
+    found = yard.at_nodes(other.faces).stress
+    joint = thrimble.assembled()[0].end.m
+    checked = {one.station: one.stress for one in stress_check(rod_as_built(other)).stations}
+    for x, stress in zip(built.x, found, strict=True):
+        if x > 0 and x != joint:
+            assert stress == pytest.approx(checked[float(x)], rel=5e-4)  # varnish is left as it was
+
+
+def test_the_linear_answer_of_a_hollow_rod(thrimble):
+    """Faces 1 % out on a rod with walls of 60 thou: drop and rate of the yardstick are those solved outright."""
+    from culmwright.design.hollow import Hollow
+    from culmwright.measure.lengths import Length
+
+    wall = Length.parse("60 thou")
+    rod = replace(thrimble, hollow=Hollow((Length.parse("47 in"), Length.parse("79 in")), (wall, wall)))
+    built = made(rod)
+    other = replace(built, faces=1.01 * built.faces)
+    linear = yardstick(built, LOAD).whole(other.faces)
+    beam, plain = rod_beam(rod_as_built(other)), rod_beam(rod_as_built(built))
+    for name, outright, before in (
+        ("drop", bend_beam(beam, Load(LOAD)).tip_drop, bend_beam(plain, Load(LOAD)).tip_drop),
+        ("rate", first_modes(beam)[0].frequency, first_modes(plain)[0].frequency),
+    ):
+        change = linear[WHOLE.index(name)] - before
+        # of the change; walls' ends between stations and the curvature of large bends are what is left out
+        assert change == pytest.approx(outright - before, rel=0.06)
+
+
+def test_the_greatest_stress_is_sought_ahead_of_the_grip(thrimble):
+    """A butt end turned down by a third within the grip is the hand's business."""
+    built = made(thrimble)
+    faces = built.faces.copy()
+    faces[-1] *= 0.66
+    proof = compare(replace(built, faces=faces), LOAD, draws=0)
+    ahead = [one.stress.built for one in proof.stations if one.ahead]
+    assert max(one.stress.built for one in proof.stations) > max(ahead)
+    assert proof.figure("greatest stress").built == pytest.approx(max(ahead))
+
+
+def test_one_station_of_many_is_named_beyond_three_spreads_only(thrimble):
+    """Only hands scatter here: a station four spreads thick is named, one at two and a half is not."""
+    doubt = replace(sure(thrimble), reading=10e-6)
+    spread = 2 * 10e-6 / 6**0.5  # of the mean over three pairs of six faces
+    for times, named in ((2.5, False), (4.0, True)):
+
+        def off(section, x, strip, times=times):
+            return times * spread / 2 if abs(x - 30 * 0.0254) < 1e-6 else 0.0
+
+        proof = compare(made(thrimble, off, doubt), LOAD, draws=0)
+        one = next(one for one in proof.stations if abs(one.station - 30 * 0.0254) < 1e-6)
+        assert one.across.spread == pytest.approx(spread)
+        assert one.across.verdict is Verdict.MORE
+        assert ("station 30 is" in sentence(proof, thrimble.display)) is named

@@ -7,6 +7,7 @@ scipy.stats.chi2.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 import numpy as np
@@ -17,6 +18,7 @@ from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.mechanics.beam import Stretch, beam_of
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import rod_beam
+from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.proof.modulus import (
     Held,
     Measured,
@@ -175,3 +177,24 @@ def test_a_bar_bent_too_far_is_said():
         span, I, (P / 2, P), (0.06 * span, 0.12 * span), Held.ONE_END, reading=1e-4, inertia_share=0.0, span_doubt=0.0
     )
     assert any("bent so far" in note for note in found.notes)
+
+
+@pytest.mark.parametrize("weights", [(0.25,), (0.15, 0.3)])
+def test_own_weight_is_there_before_the_weights(thrimble, weights):
+    """One or two weights, drops from where own weight leaves the tip: the modulus comes out, no zero being fitted."""
+    stiffer = rod_beam(thrimble)
+    stiffer = replace(stiffer, stiffness=1.1 * stiffer.stiffness)
+    rest = bend_beam(stiffer, Load()).tip_drop
+    drops = [bend_beam(stiffer, Load(one)).tip_drop - rest for one in weights]
+    found = from_drops(rod_beam(thrimble), 30e9, weights, drops, reading=1e-5)
+    assert found.value == pytest.approx(1.1 * 30e9, rel=1e-6)
+
+
+def test_a_rule_out_of_place_does_no_harm(thrimble):
+    """Four weights, every drop read 4 mm too great: found as well, and said."""
+    beam = rod_beam(thrimble)
+    rest, loads = bend_beam(beam, Load()).tip_drop, (0.1, 0.2, 0.3, 0.4)
+    drops = [bend_beam(beam, Load(one)).tip_drop - rest + 4e-3 for one in loads]
+    found = from_drops(beam, 30e9, loads, drops, reading=2e-4)
+    assert found.value == pytest.approx(30e9, rel=1e-6)
+    assert "the rule's zero" in found.notes[0]

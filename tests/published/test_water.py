@@ -151,6 +151,9 @@ def test_equilateral_strip_dries_like_a_sphere(dose):
     assert strip_modes(1.0, pi / 3, enamel_open=True).left(dose) == pytest.approx(sphere(dose), abs=8e-3)
     in_constants = 4 * pi**2 * dose
     assert series_left(np.array([in_constants]))[0] == pytest.approx(sphere(dose), abs=2e-5)
+    early = dose / 1000  # where few terms do not do, and the code takes a limit
+    assert series_left(np.array([4 * pi**2 * early]))[0] == pytest.approx(sphere(early), abs=2e-3)
+    assert series_left(np.array([4 * pi**2 * dose / 30]))[0] == pytest.approx(sphere(dose / 30), abs=2e-5)
 
 
 def test_at_the_first_moment_nothing_has_gone():

@@ -161,7 +161,12 @@ def test_limits_are_kept_and_what_they_cost_is_said():
     assert found.misses
     worst = max(found.misses, key=lambda one: abs(one.most))
     assert abs(worst.most) == pytest.approx(found.worst_departure, rel=1e-2)
-    assert any("of the section the taper is missed by up to" in one for one in found.warnings)
+    said = [one for one in found.warnings if "of the section the taper is missed by up to" in one]
+    assert [one.rsplit(" ", 1)[1] for one in said] == ["over" if one.most > 0 else "under" for one in found.misses]
+    for one in found.misses:  # over is where the rig cuts more than is wanted
+        x = np.linspace(one.start, one.end, 50)
+        off = cut(form(groove(6)), found, x) - np.interp(x, TAPER.places, TAPER.values)
+        assert np.sign(off[np.argmax(np.abs(off))]) == np.sign(one.most)
 
 
 def test_a_limit_out_of_reach_binds_nothing():
@@ -221,8 +226,24 @@ def test_one_groove_alone_cuts_one_flank(sides):
 
 def test_a_groove_by_name():
     rig = form(groove(6, "butts"), groove(6, "tips", zero=Curve.level(10 * THOU)))
-    assert settings_for(rig, wanted()).grooves == ("butts",)
     assert settings_for(rig, wanted(), groove="tips").grooves == ("tips",)
+    pairs = form(groove(4, "l"), groove(4, "L"), groove(4, "r", True), groove(4, "R", True))
+    assert settings_for(pairs, wanted(4), groove="R").grooves == ("L", "R")
+
+
+def test_the_groove_that_fits_best_is_taken():
+    """Too deep a groove cannot be closed; of two that fit as well the one opened less holds the strip better."""
+    deep = groove(6, "deep", zero=Curve.level(50 * THOU))
+    shallow, graded = groove(6, "a", zero=Curve.level(5 * THOU)), groove(6, "b", zero=Curve.level(20 * THOU))
+    assert settings_for(form(deep, shallow), wanted()).grooves == ("a",)
+    assert settings_for(form(shallow, graded), wanted()).grooves == ("b",)
+
+
+def test_walls_that_hold_little_of_a_strip_are_said():
+    found = settings_for(form(groove(6, zero=Curve.level(10 * THOU))), wanted())
+    assert any("it is held by less than half of its faces" in one for one in found.notes)
+    graded = Curve((0.0, 62 * INCH), (25 * THOU, 60 * THOU))
+    assert not any("held by" in one for one in settings_for(form(groove(6, zero=graded)), wanted()).notes)
 
 
 def test_walls_that_make_another_apex_are_said():

@@ -27,7 +27,7 @@ FRAMES = [
     '" onmouseover="%s', "' onmouseover='%s", '" autofocus onfocus="%s', "` onmouseover=`%s", "<a href=javascript:%s>x</a>",
     '<a href="JaVaScRiPt:%s">x</a>', "javascript:%s", "<iframe src=javascript:%s>", '<iframe srcdoc="<script>%s</script>">',
     "<object data=javascript:%s>", "<embed src=javascript:%s>", "<form action=javascript:%s><button>", "<details open ontoggle=%s>",
-    "<marquee onstart=%s>", "<video><source onerror=%s>", "<audio src=x onerror=%s>", '<meta http-equiv="refresh" content="0;url=javascript:%s">',
+    "<marquee onstart=%s>", "<video><source onerror=%s>", "<audio src=x onerror=%s>", '<meta http-equiv=refresh content=0;javascript:%s>',
     '<base href="javascript:%s//">', '<link rel=stylesheet href="data:text/css,*{x:%s}">', "<style>@import 'javascript:%s';</style>",
     "<math><mtext><script>%s</script></mtext></math>", "<template><script>%s</script></template>", "<noscript><img src=x onerror=%s></noscript>",
     "<!--<script>%s</script>-->", "&lt;script&gt;%s&lt;/script&gt;", "&#60;script&#62;%s&#60;/script&#62;", "\\u003cscript\\u003e%s\\u003c/script\\u003e",
@@ -35,8 +35,8 @@ FRAMES = [
     "＜script＞%s＜/script＞", "<scr<script>ipt>%s</scr</script>ipt>", "<x onclick=%s>click", "';%s;//", '";%s;//', "\\';%s;//", "</script><script>%s</script>",
 ]  # fmt: skip
 PAYLOADS = [frame % CALLS[number % 2] for number, frame in enumerate(FRAMES)]
-TOGETHER = 4
-"""So many payloads in the name of one rod."""
+LONGEST = 60
+"""Characters the name of a rod may have: so many payloads stand in one."""
 DEEP = os.environ.get("CULMWRIGHT_SOAK", "commit") != "commit"
 
 
@@ -86,16 +86,16 @@ def hostile(tmp_path_factory):
     client = TestClient(create_app(file, ("127.0.0.1",)), base_url="http://127.0.0.1", raise_server_exceptions=False)
     client.headers["x-culmwright-token"] = client.get("/pair").text.split('name="token" content="')[1].split('"')[0]
     client.codes = {}
+    for words in bundles():
+        text = rod_text("starter").replace('name = "My rod"', f"name = {json.dumps(words)}")
+        text = text.replace('# wish = "How it should fish"', f"wish = {json.dumps(words)}")
+        made = client.post("/api/rods", json={"text": text})
+        assert made.status_code == 200, (words, made.json())
+        client.codes[made.json()["newest"]["rod"]] = words
+    codes = list(client.codes)
     for number, payload in enumerate(PAYLOADS):
+        code = codes[number % len(codes)]
         client.post("/api/people", json={"name": payload})
-        if number % TOGETHER == 0:
-            words = " ".join(" ".join(PAYLOADS[number : number + TOGETHER]).split())
-            text = rod_text("starter").replace('name = "My rod"', f"name = {json.dumps(words)}")
-            text = text.replace('# wish = "How it should fish"', f"wish = {json.dumps(words)}")
-            made = client.post("/api/rods", json={"text": text})
-            assert made.status_code == 200, made.json()
-            client.codes[made.json()["newest"]["rod"]] = words
-        code = f"R{len(client.codes)}"
         sent = {"kind": "noted", "words": payload}
         assert client.post(f"/api/rods/{code}/log", json=sent).status_code in (200, 422)
         docket = {"id": f"{number:032d}", "kind": "weighing", "text": payload, "rod": code}
@@ -104,8 +104,19 @@ def hostile(tmp_path_factory):
     return client
 
 
+def bundles():
+    """The payloads in names of rods, on one line."""
+    found = [""]
+    for payload in (" ".join(one.split()) for one in PAYLOADS):
+        if len(found[-1]) + 1 + len(payload) > LONGEST:
+            found.append(payload)
+        else:
+            found[-1] = f"{found[-1]} {payload}".strip()
+    return found
+
+
 def test_payloads_are_kept_as_words(hostile):
-    assert len(hostile.codes) == len(PAYLOADS) / TOGETHER
+    assert len(hostile.codes) == len(bundles()) > 30
     assert len(hostile.get("/api/people").json()["people"]) >= 55
     assert [one["text"] for one in hostile.get("/api/dockets").json()["dockets"]] == PAYLOADS
 
@@ -114,7 +125,7 @@ def test_payloads_are_kept_as_words(hostile):
 def test_pages_of_a_rod_hold_words_only(hostile, path):
     """At commit depth a few rods a page; what every rod is called stands on the page of the shop."""
     every = list(hostile.codes.items())
-    for code, words in every[:1] if path == "/" else every[:: 1 if DEEP or path == "/{code}" else 5]:
+    for code, words in every[:1] if path == "/" else every[:: 1 if DEEP else 4 if path == "/{code}" else 9]:
         answer = hostile.get(path.format(code=code))
         assert answer.status_code == 200
         seen = must_be_calm(answer.text)

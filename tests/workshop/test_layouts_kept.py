@@ -236,6 +236,15 @@ def test_a_section_without_a_rod(tmp_path):
     assert both.least_distance >= found.least_distance  # more strips to choose from are never worse
 
 
+def test_strips_that_are_too_short_are_left_out_and_that_is_said(tmp_path):
+    found = layout_of_length(
+        (culm_of(K12, tmp_path),), Length.parse("45 in"), trim=Length.parse("26 in"), lengths=("K12-butt", "K12-tip")
+    )
+    (section,) = found.sections
+    assert {cut.source for cut in section.cuts} == {"K12-tip"}
+    assert section.notes == ("6 strips are too short for the section with its trim and left out",)
+
+
 @pytest.mark.parametrize(
     ("change", "error", "sentence"),
     [

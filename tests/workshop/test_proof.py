@@ -141,9 +141,7 @@ def test_half_a_rod_is_half_a_proof(shop, begun):
     for cut, over in ((1, 4e-6), (2, 1e-6)):
         for station in butt.stations:
             for strip in range(1, 7):
-                value = Length(
-                    Fraction(round((target(begun.rod, butt, station).height + over + zero) * 1e9)), unit="mm"
-                )
+                value = Length.parse(f"{(target(begun.rod, butt, station).height + over + zero) * 1e3:.6f} mm")
                 cell = Cell(begun.revision.id, "B", station, "finish", cut, strip)
                 append(shop, Entry.measured(cell, value, wet=False))
     built = as_read(shop, begun)

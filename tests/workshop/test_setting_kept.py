@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 
 import pytest
@@ -28,10 +29,10 @@ PAPER = Ruler(2.286, 493.0)
 def test_a_rig_is_kept_once(shop):
     first, again = keep_rig(shop, FORM), keep_rig(shop, FORM)
     assert first.kept.id == again.kept.id
-    changed = keep_rig(shop, FORM.replace("most = 0.260", "most = 0.250"))
+    changed = keep_rig(shop, FORM.replace("most = 0.120", "most = 0.125"))
     assert changed.kept.id != first.kept.id
     assert [one.id for one in rigs(shop)] == [changed.kept.id]
-    assert rig_named(shop, "LONG FORM").rig.adjusters.most == pytest.approx(0.250 * 0.0254)
+    assert rig_named(shop, "LONG FORM").rig.adjusters.most == pytest.approx(0.125 * 0.0254)
 
 
 def test_a_rig_that_says_nonsense_is_not_kept(shop):
@@ -42,17 +43,18 @@ def test_a_rig_that_says_nonsense_is_not_kept(shop):
 
 def test_screws_stand_where_they_were_set(shop, begun):
     form = keep_rig(shop, FORM)
-    assert form.now == (5.0,) * 13
+    assert form.now == (2.0,) * 13
     set_rig(shop, begun, form, "T1", at=START)
     stands = rig_named(shop, "Long form").now
     found = settings(begun.rod, form.rig, "T1")
     assert stands == pytest.approx([one.turn for one in found.adjusters], abs=0.0026)  # half a tenth of a division
-    changed = keep_rig(shop, FORM.replace("most = 0.260", "most = 0.250"))
+    changed = keep_rig(shop, FORM.replace("most = 0.120", "most = 0.125"))
     assert changed.now == stands  # a new file of the same rig turns no screw
     other = set_rig(shop, begun, rig_named(shop, "Long form"), "B", at=START)
     assert [one.from_now for one in other.adjusters] == pytest.approx(
         [one.turn - was for one, was in zip(other.adjusters, stands, strict=True)]
     )
+    assert rig_named(shop, "Long form").now == pytest.approx([one.turn for one in other.adjusters], abs=0.0026)
 
 
 def test_settings_are_remembered_section_by_section(shop, begun):
@@ -68,6 +70,17 @@ def test_settings_are_remembered_section_by_section(shop, begun):
     assert state_of(shop, begun) == "half"
     set_rig(shop, begun, form, "T2", at=START)
     assert state_of(shop, begun) == "done"
+
+
+def test_the_groove_it_was_set_in_is_remembered(shop, begun):
+    form = keep_rig(shop, FORM)
+    assert set_rig(shop, begun, form, "B", at=START).grooves == ("butts",)
+    set_rig(shop, begun, form, "B", groove="tips", at=START)
+    ((kept, _),) = settings_kept(shop, begun)
+    assert kept.grooves == ("tips",)
+    set_rig(shop, begun, form, "B", at=START)
+    ((kept, _),) = settings_kept(shop, begun)
+    assert kept.grooves == ("butts",)
 
 
 def test_a_redrawn_rod_wants_its_screws_set_anew(shop, begun, rod_path):
@@ -90,7 +103,7 @@ def test_the_demo_has_its_sheets(shop, begun):
     leaves = (*setting_kept.leaves_of(shop, begun, PAPER), *gauging.leaves_of(shop, begun, PAPER))
     assert [leaf.title for leaf in leaves] == ["Adjuster settings"] * 2 + ["Gauge checks"]
     assert "For T2 the screws stand alike: leave them." in [one.text for one in blocks(leaves[0], Words)]
-    assert [one.name for one in rigs(shop)] == ["Long form", "Quiet bed"]
+    assert [one.name for one in rigs(shop)] == ["Long form", "Quiet bed", "Pair form"]
 
 
 @pytest.mark.parametrize("width", [493.0, 952.0, 358.0])
@@ -121,11 +134,15 @@ def test_a_pair_of_grooves_and_a_bed_are_drawn(shop, begun, tmp_path):
     path = tmp_path / "five.toml"
     path.write_text(rod_text("pellamere-brook"))
     five = begin(shop, str(path))
-    set_rig(shop, five, keep_rig(shop, FORM), "M", at=START)
+    set_rig(shop, five, keep_rig(shop, shop_rig_text("pair-form")), "M", at=START)
     set_rig(shop, begun, keep_rig(shop, shop_rig_text("quiet-bed")), "B", at=START)
     (pair,) = setting_kept.leaves_of(shop, five, PAPER)
     (bed,) = setting_kept.leaves_of(shop, begun, PAPER)
     drawn = blocks(pair, Figure)[0].svg
+    enamel = re.findall(
+        r'<line x1="([\d.]+)" y1="[\d.]+" x2="([\d.]+)" y2="[\d.]+" stroke="#000" stroke-width="2.6"/>', drawn
+    )
+    assert [float(top) < float(vertex) for vertex, top in enamel] == [True, False]  # the walls have changed sides
     assert drawn.count("54 deg") == drawn.count("72 deg") == 2
     assert "five, left: depth" in drawn and "five, right: depth" in drawn
     assert "stop 0.2300 in" in blocks(bed, Figure)[0].svg
@@ -156,7 +173,7 @@ def test_a_sheet_in_millimetres():
     from culmwright.book.setting_leaves import settings_leaf
     from culmwright.rigs.rig_file import rig_from_text
 
-    leaf = settings_leaf(settings(rod, rig_from_text(FORM), "T1"), (), PAPER, METRIC_DISPLAY)
+    leaf = settings_leaf(settings(rod, rig_from_text(shop_rig_text("pair-form")), "T1"), (), PAPER, METRIC_DISPLAY)
     assert "mm" in blocks(leaf, Rows)[0].heads[3]
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from math import ceil, copysign
 
 from culmwright.bench.passes import SAME
 from culmwright.bench.slide import Line, fitting_slides, least_and_most, nearest
@@ -17,6 +18,9 @@ from culmwright.design.strip import StripForm
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
+
+HANDY = {"in": 0.00254, "mm": 0.001}
+"""What a slide is measured to at the bench [m], by the unit shown: a tenth of an inch, a millimetre."""
 
 
 class WayKind(Enum):
@@ -120,9 +124,10 @@ def _same_form(use: Use, own: Use) -> bool:
 def _own(strip: ReadStrip, own: Use, display: Display, may_be_under: float) -> Way | None:
     """In its own section, slid as little as possible; None if no slide within its slack serves."""
     slides = fitting_slides(strip.line, own.target, -strip.spare_tip, strip.spare_butt, may_be_under)
-    slide = nearest(slides, 0.0)
-    if slide is None:
+    least_slide = nearest(slides, 0.0)
+    if least_slide is None:
         return None
+    slide = _handy(least_slide, slides, display)
     least, most = least_and_most(strip.line, own.target, slide)
     cut = f"{display.small(most)} at most to come off"
     slack = strip.spare_tip + strip.spare_butt
@@ -145,7 +150,7 @@ def _other(strip: ReadStrip, own: Use, use: Use, display: Display, may_be_under:
     slides = fitting_slides(strip.line, use.target, low, high, may_be_under)
     if not slides:
         return None
-    slide = slides[0][0]
+    slide = _handy(slides[0][0], slides, display)
     least, most = least_and_most(strip.line, use.target, slide)
     left_over = high - low
     same_rod = use.rod == own.rod
@@ -158,6 +163,13 @@ def _other(strip: ReadStrip, own: Use, use: Use, display: Display, may_be_under:
     kind = WayKind.SECTION if same_rod else WayKind.ROD
     note = _note(strip, use, slide, display)
     return Way(kind, use.rod, use.section, slide, left_over, most, max(-least, 0.0), None, None, words, note)
+
+
+def _handy(slide: float, slides: Sequence[tuple[float, float]], display: Display) -> float:
+    """The next slide [m] from nought that a rule shows, a tenth of an inch or a millimetre, where that serves too."""
+    step = HANDY[display.bare]
+    handy = copysign(ceil(abs(slide) / step - 1e-9) * step, slide)
+    return handy if any(low <= handy <= high for low, high in slides) else slide
 
 
 def _accepted(strip: ReadStrip, own: Use, display: Display) -> Way:

@@ -55,11 +55,13 @@ def _bends(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Bloc
             charts.svg(_share(seen, ruler, show), charts.PRINT),
             "Share of the bend along the rod",
             f"Share of the whole bend between stations under {most}, per cent",
+            along=True,
         ),
         Figure(
             charts.svg(_stress(rod, seen, ruler, show), charts.PRINT),
             "Stress of the cane along the bent rod",
             f"Stress of the bent rod under the same loads, its lines as above, {show.stress.unit}",
+            along=True,
         ),
         Words(" ".join(words)),
     )
@@ -98,6 +100,7 @@ def _goes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block
             charts.svg(_modes(rod, seen, ruler, show), charts.PRINT),
             "The first three modes along the rod",
             "How it swings to and fro when plucked in a vice: the first three modes along the rod",
+            along=True,
         ),
         Rows(("mode", "Hz", "swings a minute"), tuple(rows), lead=0),
         Words("The first line is the whole rod to and fro, the solid curve above; count it against a clock."),

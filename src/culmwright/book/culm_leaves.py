@@ -114,12 +114,13 @@ def layout_leaf(found: SectionLayout, rod: Rod, ruler: Ruler, show: Display) -> 
     """A section's nodes drawn to scale, the ring, the cut list, and the classical patterns beside it."""
     near = rule(show)
     section = next(one for one in rod.sections() if one.name == found.section)
+    spares = f" Spares: {', '.join(found.spares)}." if found.spares else ""
     blocks: list[Block] = [
         Words(_said(found, show), strong=True),
         Words(
             "Lay the strips side by side with their butt ends level, mark them, and take off what the list says: every "
             f"strip is then {show.long(found.length + found.trim)} long, {near(found.trim / 2)} over the section at "
-            "each end, and glues up with its ends level."
+            f"each end, and glues up with its ends level.{spares}"
         ),
         Figure(
             strips_view(found, section.start.m, ruler, show),
@@ -128,14 +129,12 @@ def layout_leaf(found: SectionLayout, rod: Rod, ruler: Ruler, show: Display) -> 
         ),
         _cut_list(found, show),
         Figure(
-            ring_view(found, min(ruler.width, 320.0)),
+            ring_view(found, ruler.width),
             f"The ring of {found.section} seen from its butt end: {_order(found)}",
             "The ring, seen from the butt end",
         ),
     ]
     blocks += [Words(one) for one in gave_words(found, show)]
-    if found.spares:
-        blocks.append(Words(f"Spares: {', '.join(found.spares)}."))
     if found.patterns:
         blocks.append(_patterns(found, show))
     blocks += [Words(sentence(one)) for one in found.notes]

@@ -15,8 +15,8 @@ from culmwright.cane.layout import Cut, KeptClear, SectionLayout
 from culmwright.measure.display import Display, Format
 
 MARGIN = 10.0
-BAR = 10.0  # [pt] a strip is drawn wide
-ROW = 30.0  # [pt] from one strip to the next
+BAR = 9.0  # [pt] a strip is drawn wide
+ROW = 27.0  # [pt] from one strip to the next
 HATCH = 5.0  # [pt] from one line of a hatching to the next
 LETTER = 5.4  # [pt] about what a letter of the drawing takes
 _Place = Callable[[float], float]
@@ -39,8 +39,8 @@ def strips_view(found: SectionLayout, start: float, ruler: Ruler, show: Display)
         return MARGIN + (left + place) * scale
 
     names = list(_names(found.kept_clear, x, ruler.width))
-    top = 14.0 + 12.0 * len({row for *_, row in names})
-    sheet = Sheet(ruler.width, top + ROW * len(found.ring) + 32)
+    top = 4.0 + 12.0 * len({row for *_, row in names})
+    sheet = Sheet(ruler.width, top + ROW * len(found.ring) + 28)
     for words, at, row in names:
         sheet.text(at, 10 + 12 * row, words, "middle")
     near = rule(show)
@@ -130,9 +130,9 @@ def _axis(sheet: Sheet, length: float, start: float, x: _Place, y: float, show: 
 
 def ring_view(found: SectionLayout, width: float) -> str:
     """The section seen from its butt end: which strip lies where round the ring."""
-    sides, radius = len(found.ring), 40.0
-    sheet = Sheet(width, 2 * radius + 40)
-    cx, cy = width / 2, radius + 20
+    sides, radius = len(found.ring), 32.0
+    sheet = Sheet(width, 2 * radius + 30)
+    cx, cy = width / 2, radius + 15
     corners = list(polygon(sides, cx, cy, radius))
     sheet.shape(corners)
     for corner_x, corner_y in corners:

@@ -16,11 +16,15 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A picture as SVG, with what it shows in words, and a title above it."""
+    """A picture as SVG, with what it shows in words, and a title above it.
+
+    ``along`` marks one whose horizontal axis is exactly the ruler's: a picked station runs through it.
+    """
 
     svg: str
     alt: str
     title: str = ""
+    along: bool = False
 
 
 @dataclass(frozen=True, slots=True)

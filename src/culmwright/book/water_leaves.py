@@ -14,6 +14,7 @@ from culmwright.book.ruler import Ruler
 from culmwright.book.water_words import (
     FIT_HEADS,
     HEAT_HEADS,
+    caution_words,
     drying_words,
     error_words,
     fit_rows,
@@ -49,9 +50,10 @@ def drying_leaf(one: BundleDrying, ruler: Ruler, show: Display) -> Leaf:
         blocks.append(Words(settled_words(one.settled, show) + " Wood's figures stand in for cane's."))
     if one.weighings:
         blocks.append(_mass_figure(one, ruler))
-    rows = [tuple(cell or "-" for cell in row) for row in weighing_rows(one.weighings, show)]
-    rows += [("", "", "", "")] * BOXES
-    blocks.append(Rows(("when", "after", "mass", "lost"), tuple(rows), "Weighings", lead=1, write_in=True))
+        blocks.append(Rows(("when", "after", "mass", "lost"), weighing_rows(one.weighings, show), "Weighings"))
+    done = len(one.weighings)
+    boxes = tuple((str(number), "") for number in range(done + 1, done + 1 + BOXES))
+    blocks.append(Rows(("weighing", "day, hour and mass"), boxes, "To come", write_in=True))
     return Leaf(f"Drying record, {one.bundle}", tuple(blocks), HEAT)
 
 
@@ -113,8 +115,8 @@ def oven_leaf(plan: HeatPlan | None, done: Sequence[tuple[str, str, str]], ruler
     """The oven plan with its cautions, and what was ``done``: (when, bundle, words)."""
     blocks: list[Block] = []
     if plan is not None:
-        first, *rest = heat_words(plan, show)
-        blocks += [Words(first), *(Words(one, strong=True) for one in rest)]
+        blocks += [Words(" ".join(heat_words(plan, show)))]
+        blocks += [Words(one, strong=True) for one in caution_words(plan, show)]
         rows = tuple((*row, "") for row in heat_rows(plan, show))
         blocks.append(Rows((*HEAT_HEADS, "in at, out at"), rows, "Steps", lead=1, write_in=True))
         title = f"Temperature in {show.temperature.unit} over minutes; line: the oven, grey: the cane within its range"

@@ -108,19 +108,23 @@ HEAT_HEADS = ("step", "oven and cane", "hold the cane for", "it lags", "time in 
 
 
 def heat_words(plan: HeatPlan, show: Display) -> list[str]:
-    """What a plan of oven steps comes to, and its cautions."""
+    """What a plan of oven steps comes to."""
     said = [
         f"For {plan.body.word}, {show.height(plan.body.height)} high: {plan.whole.words(show.time)} in the oven all "
         f"told. The plan stops at {show.temperature(plan.limit)}."
     ]
-    hot = [
+    if any("beyond the table" in note for step in plan.steps for note in step.settled.notes):
+        said.append("Above 270 °F the published table of moisture ends: beyond the table, cane is simply dry.")
+    return said
+
+
+def caution_words(plan: HeatPlan, show: Display) -> list[str]:
+    """The cautions of a plan, step by step."""
+    return [
         f"Step {number}, {show.temperature(step.temperature)}: {caution}."
         for number, step in enumerate(plan.steps, 1)
         for caution in step.cautions
     ]
-    if any("beyond the table" in note for step in plan.steps for note in step.settled.notes):
-        said.append("Above 270 °F the published table of moisture ends: beyond the table, cane is simply dry.")
-    return said + hot
 
 
 def found_words(plan: HeatPlan, show: Display) -> list[str]:

@@ -89,10 +89,7 @@ def read_weighings(text: str, where: str) -> tuple[Weighing, ...]:
     rows = [(i, _cells(line)) for i, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith("#")]
     unit = ""
     if rows and not any(mark.isdigit() for mark in rows[0][1][0]):
-        unit = (
-            split_mass(f"0 {rows[0][1][1].strip('()[]').split()[-1].strip('()[]')}")[1] if len(rows[0][1]) > 1 else ""
-        )
-        unit = unit if unit in COMMON[Kind.MASS] else ""
+        unit = _heading_unit(rows[0][1])
         rows = rows[1:]
     if not rows:
         raise BadInput("there is no weighing in it", where=where, remedy="Write a time and a mass on each line")
@@ -104,6 +101,13 @@ def read_weighings(text: str, where: str) -> tuple[Weighing, ...]:
         mass = cells[1] if split_mass(cells[1])[1] or not unit else f"{cells[1]} {unit}"
         found.append((_moment(cells[0], place), weighed(mass, place), mass))
     return _from_first(found, [f"{where}, line {i}" for i, _ in rows])
+
+
+def _heading_unit(cells: list[str]) -> str:
+    """The unit of mass a heading ends in, empty if it names none: ``g`` of ``mass [g]``."""
+    words = cells[1].replace("[", " ").replace("(", " ").split() if len(cells) > 1 else []
+    unit = words[-1].strip("])") if words else ""
+    return unit if unit in COMMON[Kind.MASS] else ""
 
 
 def _cells(line: str) -> list[str]:

@@ -10,6 +10,7 @@ from culmwright.book.water_words import (
     CLOCK,
     FIT_HEADS,
     HEAT_HEADS,
+    caution_words,
     drying_words,
     fit_rows,
     fit_words,
@@ -73,7 +74,7 @@ def heat(found: Heating, show: Display) -> str:
     parts = []
     if found.plan is not None:
         plan = found.plan
-        parts.append("\n".join(heat_words(plan, show)))
+        parts.append("\n".join([*heat_words(plan, show), *caution_words(plan, show)]))
         parts.append(table(HEAT_HEADS, heat_rows(plan, show)))
         if plan.published:
             parts.append("Published:\n" + "\n".join(found_words(plan, show)))

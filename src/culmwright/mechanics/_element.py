@@ -21,7 +21,7 @@ Array = Any
 
 @compiled
 def sine_cosine(angle: float) -> tuple[float, float]:
-    """To 1e-14, for many angles side by side: Taylor's series at a quarter of the angle, and twice that, twice."""
+    """Of an angle [rad], to 1e-14, many side by side: Taylor's series at a quarter of it, and twice that, twice."""
     part = 0.25 * (angle - 2 * pi * floor(angle / (2 * pi) + 0.5))
     z = part * part
     s = -1 / 39916800 + z * (1 / 6227020800 - z / 1307674368000)
@@ -34,7 +34,7 @@ def sine_cosine(angle: float) -> tuple[float, float]:
 
 @compiled
 def eliminate(matrix: Array, vector: Array) -> int:
-    """Solve a small symmetric system in place; the number of negative pivots (Sylvester's law of inertia)."""
+    """Solve a small symmetric system in place; how many pivots are negative [-] (Sylvester's law of inertia)."""
     size = len(vector)
     negative = 0
     for i in range(size):

@@ -21,7 +21,7 @@ from culmwright.mechanics.statics import Bent, Load, bend_beam
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planes:
-    """The planes of a rod: ``direction`` [rad] of the stiffest, 0 to pi; the beams of the ``stiff`` and ``soft`` ones."""
+    """The planes of a rod: ``direction`` [rad] of the stiffest, 0 to pi; the ``stiff`` and the ``soft`` beam."""
 
     direction: float
     stiff: Beam

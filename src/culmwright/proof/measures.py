@@ -64,7 +64,7 @@ class Yardstick:
     cane_mass: Array
 
     def solid(self, even: Array, power: int) -> Array:
-        """``a^p`` less the hollow's [m^p]: stiffness goes with the fourth power, area with the second."""
+        """``a^p`` less the hollow's, of faces [m]: stiffness goes with the fourth power, area with the second."""
         return np.asarray(even**power - np.maximum(even - self.walls, 0.0) ** power)
 
     def stress(self, even: Array) -> Array:
@@ -113,7 +113,7 @@ class Yardstick:
         )
 
     def drawn_whole(self) -> Array:
-        """The drawn rod's figures, in the order of :data:`WHOLE`."""
+        """The drawn rod's figures [SI], in the order of :data:`WHOLE`."""
         cane = float(self.solid(self.drawn, 2) @ self.cane_mass)
         drop, _, slowness = self.drawn_answer
         return np.array([1.0, 1.0, drop, slowness**-0.5, self.drawn_stress[self.worst], cane, 0.0, 0.0, 0.0])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 import numpy as np
 
@@ -18,42 +19,46 @@ EVEN = 0.01 * 25.4e-6  # [m] places to lie that differ by less are as good as ea
 STEPS = {"in": 0.25 * 0.0254, "mm": 0.005}  # [m] between the places to lie that are tried, by unit shown
 
 
-def grooves_for(rig: Rig, form: StripForm, named: str | None = None) -> tuple[Groove, ...]:
-    """The groove ``named``, or the first plain and the first mirrored one for these strips; none on a bed.
+def grooves_for(rig: Rig, form: StripForm, named: str | None = None) -> tuple[tuple[Groove, ...], ...]:
+    """The sets of grooves these strips can be cut in: every plain groove with its mirrored one, or the set ``named`` by
+    one of its grooves.
 
+    The first plain groove for so many sides belongs to the first mirrored one, and so on. On a bed one empty set.
     Raises :class:`BadInput` where the rig has no groove these strips fit.
     """
     if not isinstance(rig.moved, GroovedForm):
         if named is not None:
             raise BadInput("a bed has no grooves", where=named, remedy="Leave the groove out")
-        return ()
-    every = rig.moved.grooves
+        return ((),)
     fitting = rig.moved.for_sides(form.sides)
     if named is not None:
-        chosen = next((one for one in every if one.name == named), None)
-        if chosen is None:
-            names = ", ".join(one.name for one in every)
-            raise BadInput(f"{rig.name} has no groove of this name", where=named, remedy=f"Its grooves are {names}")
-        if chosen.sides != form.sides:
-            raise BadInput(
-                f"this groove is for {chosen.sides} sides and the rod has {form.sides}",
-                where=named,
-                remedy=_other(fitting),
-            )
-        return (chosen,)
+        _must_fit(rig, rig.moved, form, named, fitting)
     if not fitting:
-        sides = sorted({one.sides for one in every})
+        sides = sorted({one.sides for one in rig.moved.grooves})
         raise BadInput(
             f"{rig.name} has no groove for {form.sides} sides",
             where="[[groove]] sides",
             remedy=f"It has grooves for {' and '.join(map(str, sides))} sides; take another rig or cut another groove",
         )
-    pair = [next((one for one in fitting if one.mirrored is mirrored), None) for mirrored in (False, True)]
-    return tuple(one for one in pair if one is not None)
+    sorted_out = ([one for one in fitting if one.mirrored is mirrored] for mirrored in (False, True))
+    sets = tuple(tuple(one for one in pair if one is not None) for pair in zip_longest(*sorted_out))
+    return sets if named is None else tuple(one for one in sets if named in {groove.name for groove in one})
+
+
+def _must_fit(rig: Rig, moved: GroovedForm, form: StripForm, named: str, fitting: Sequence[Groove]) -> None:
+    """Refuse a groove by name that is not there or is for other sides."""
+    chosen = next((one for one in moved.grooves if one.name == named), None)
+    if chosen is None:
+        names = "; ".join(one.name for one in moved.grooves)
+        raise BadInput(f"{rig.name} has no groove of this name", where=named, remedy=f"Its grooves are {names}")
+    if chosen.sides != form.sides:
+        raise BadInput(
+            f"this groove is for {chosen.sides} sides and the rod has {form.sides}", where=named, remedy=_other(fitting)
+        )
 
 
 def _other(fitting: Sequence[Groove]) -> str:
-    names = ", ".join(one.name for one in fitting)
+    names = " or ".join(one.name for one in fitting)
     return f"Take {names}" if names else "No groove of this rig fits; take another rig"
 
 

@@ -9,7 +9,7 @@ from math import degrees
 import numpy as np
 
 from culmwright.rigs.bar import Array, Bar
-from culmwright.rigs.laying import best_place, bounds_of, grooves_for, needs_of, on_rig, places_to_lie
+from culmwright.rigs.laying import EVEN, best_place, bounds_of, grooves_for, needs_of, on_rig, places_to_lie
 from culmwright.rigs.minimax import SPARE, Bounds, Fit, Need, best
 from culmwright.rigs.rig import Groove, GroovedForm, Rig
 from culmwright.rigs.setting_records import AdjusterSetting, Along, Miss, Settings, Wanted
@@ -33,10 +33,20 @@ def settings_for(
 ) -> Settings:
     """The best setting of ``rig`` for a section's strips.
 
+    Of several grooves the one that fits best is taken, and of those as good the one that has to be opened least.
     ``tip_end`` [m] fixes where the section's tip end lies along the rig, otherwise the place that fits best is found;
     ``now`` is where each screw stands, in turns [-]. Raises :class:`BadInput` where rig and strip do not go together.
     """
-    grooves = grooves_for(rig, wanted.form, groove)
+    every = [_set_in(rig, grooves, wanted, tip_end, now) for grooves in grooves_for(rig, wanted.form, groove)]
+    least = min(one.worst_departure for one in every)
+    good = [one for one in every if one.worst_departure <= least + EVEN]
+    return min(good, key=lambda one: sum(each.opening for each in one.adjusters if each.under_strip))
+
+
+def _set_in(
+    rig: Rig, grooves: Sequence[Groove], wanted: Wanted, tip_end: float | None, now: Sequence[float] | None
+) -> Settings:
+    """The best setting in these grooves."""
     bar, bounds = Bar(rig.adjusters.places), bounds_of(rig)
     places = places_to_lie(rig, wanted.length)
     if tip_end is not None:
@@ -226,6 +236,7 @@ def _notes(
             f"{small(abs(one.most))} {side}"
         )
     for groove in grooves:
+        said += _held(rig, groove, wanted, start, fit)
         if abs(groove.apex - apex) > APEX_OFF:
             warned.append(
                 f"groove {groove.name} makes strips of {degrees(groove.apex):.4g} deg and the rod file asks for "
@@ -239,3 +250,16 @@ def _notes(
             f"{wanted.form.sides} sides need a second, mirrored groove; turning a strip end for end reverses its taper"
         )
     return tuple(said), tuple(warned)
+
+
+def _held(rig: Rig, groove: Groove, wanted: Wanted, start: float, fit: Fit) -> list[str]:
+    """A note where the walls of an open groove end less than half way down the strip."""
+    show = rig.display.height
+    for i, (place, u) in enumerate(zip(rig.adjusters.places, fit.u, strict=True), 1):
+        depth, wall = _depth(groove, place, float(u)), groove.zero.at(place)
+        if start <= place <= start + wanted.length and wall < depth / 2:
+            return [
+                f"at adjuster {i} the walls of groove {groove.name} end {show(wall)} down and the strip goes "
+                f"{show(depth)}: it is held by less than half of its faces"
+            ]
+    return []

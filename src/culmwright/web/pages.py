@@ -8,6 +8,7 @@ from typing import Literal
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from culmwright.measure.display import DISPLAYS
 from culmwright.measure.spot import Spot
 from culmwright.web.desk import Desk
 from culmwright.web.render import page
@@ -44,10 +45,15 @@ def shop_page(request: Request) -> str:
 
 
 @last.get("/{code}/book.pdf")
-def book(request: Request, code: str, paper: Literal["a4", "letter"] = "a4") -> Response:
-    """The shop book of a rod, printed now."""
+def book(
+    request: Request,
+    code: str,
+    paper: Literal["a4", "letter"] = "a4",
+    units: Literal["own", "inch", "metric"] = "own",
+) -> Response:
+    """The shop book of a rod, printed now, in the rod's own units unless others are asked for."""
     with desk_of(request).shop() as shop:
-        content = book_of(shop, code, datetime.date.today(), PAPERS[paper])
+        content = book_of(shop, code, datetime.date.today(), PAPERS[paper], DISPLAYS.get(units))
     return Response(content, media_type="application/pdf", headers={"content-disposition": "inline"})
 
 

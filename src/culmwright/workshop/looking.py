@@ -12,8 +12,10 @@ from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
 from culmwright.book.words import subtitle
 from culmwright.design.rod import Rod
-from culmwright.ledger.frozen import rods
+from culmwright.ledger.frozen import revisions, rods
+from culmwright.ledger.readings import current
 from culmwright.ledger.register import Culm, culms, gauges, rigs
+from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
 from culmwright.workshop.explaining import explain
@@ -56,12 +58,16 @@ class ShopView:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture at the width of a desk and of a phone, as SVG, with its title and what it says in words."""
+    """A picture at the width of a desk and of a phone, as SVG, with its title and what it says in words.
+
+    ``along`` marks one that shares the axis of the page's ruler.
+    """
 
     title: str
     words: str
     wide: str
     narrow: str
+    along: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +82,17 @@ class Stop:
 
 @dataclass(frozen=True, slots=True)
 class RodHead:
-    """What stands over every page of a rod: who it is, the rail of its stages, and the rod itself, the page's ruler."""
+    """What stands over every page of a rod: who it is, the rail of its stages, and the rod itself, the page's ruler.
+
+    ``cut_to`` names other revisions that strips were read to: their readings stand there.
+    """
 
     code: str
     number: str
     name: str
     subtitle: str
     notes: tuple[str, ...]
+    cut_to: tuple[str, ...]
     rail: tuple[Stop, ...]
     drawing: Picture
     length: float
@@ -180,6 +190,7 @@ def head_of(shop: Shop, begun: Begun, here: str) -> RodHead:
         name=rod.name,
         subtitle=subtitle(rod, show),
         notes=begun.notes,
+        cut_to=_cut_to(shop, begun),
         rail=tuple(
             Stop(name, state, f"/{begun.code}/{path}".rstrip("/"), path == here)
             for name, path, state in _rail(shop, begun)
@@ -191,6 +202,12 @@ def head_of(shop: Shop, begun: Begun, here: str) -> RodHead:
         grip=rod.grip.m,
         stations=tuple(dict.fromkeys(show.station.number(x) for x in sorted(_places(rod)))),
     )
+
+
+def _cut_to(shop: Shop, begun: Begun) -> tuple[str, ...]:
+    """The codes of the other revisions of a rod that hold readings."""
+    others = (one for one in revisions(shop, begun.revision.rod) if one.id != begun.revision.id)
+    return tuple(f"{one.code}.{one.revision}" for one in others if current(shop, one.id))
 
 
 def _places(rod: Rod) -> set[float]:
@@ -244,7 +261,9 @@ def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
     )
 
 
-def book_of(shop: Shop, code: str, date: datetime.date, paper: Paper = PAPERS["a4"]) -> bytes:
-    """The shop book of a rod of the shop as PDF."""
+def book_of(
+    shop: Shop, code: str, date: datetime.date, paper: Paper = PAPERS["a4"], show: Display | None = None
+) -> bytes:
+    """The shop book of a rod of the shop as PDF, in the rod's own units unless others are to ``show``."""
     begun = find(shop, code)
-    return press(contents(begun.rod, paper, begun.rod.display, date, kept_of(shop, begun)), date)[0]
+    return press(contents(begun.rod, paper, show or begun.rod.display, date, kept_of(shop, begun)), date)[0]

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 
-from culmwright.bench.targets import StripTarget, schedule
+from culmwright.bench.passes import PassPlan, depth_words
+from culmwright.bench.targets import schedule
 from culmwright.book import charts
 from culmwright.book.bench_charts import deviations
-from culmwright.book.cautions import DUST, EDGES
+from culmwright.book.cautions import DUST, EDGES, GLUE, HEAT, LATHE, LOADED
+from culmwright.book.contents import Group
 from culmwright.book.leaf import Block, Figure, Leaf
 from culmwright.book.press import fonts
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.mechanics.stress import StressCheck, stress_check
 from culmwright.workshop.judging import BenchState, bench_state, stage_called
@@ -26,14 +30,24 @@ from culmwright.workshop.stages import stage_at
 from culmwright.workshop.telling import log, waits
 
 
+CAUTIONS = {
+    "culm": f"{EDGES} {DUST}",
+    "water": HEAT,
+    "settings": f"{DUST} {EDGES}",
+    "glue": f"{GLUE} {LATHE}",
+    "proof": LOADED,
+}
+"""The caution of each stage with leaves, by its path."""
+
+
 @dataclass(frozen=True, slots=True)
 class BriefView:
-    """The brief: the wish, what waits now, facts and notes, and the log, newest first."""
+    """The brief: the wish, what waits now, facts (name, figure, address of its working or "") and notes."""
 
     head: RodHead
     wish: str
     now: tuple[str, ...]
-    facts: tuple[tuple[str, str], ...]
+    facts: tuple[tuple[str, str, str], ...]
     notes: tuple[str, ...]
 
 
@@ -48,11 +62,12 @@ class StripRow:
 
 @dataclass(frozen=True, slots=True)
 class StripGroup:
-    """Sections whose strips are the same."""
+    """Sections whose strips are the same: their rows, and the passes that make them, each (what, in words)."""
 
     title: str
     heads: tuple[str, ...]
     rows: tuple[StripRow, ...]
+    passes: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,11 +116,12 @@ class LeafView:
 
 @dataclass(frozen=True, slots=True)
 class StageView:
-    """A stage whose page is its leaves."""
+    """A stage whose page is its leaves; ``caution`` belongs to it where none of them carries one."""
 
     head: RodHead
     name: str
     leaves: tuple[LeafView, ...]
+    caution: str
 
 
 def look_at_brief(shop: Shop, code: str) -> BriefView:
@@ -117,7 +133,7 @@ def look_at_brief(shop: Shop, code: str) -> BriefView:
         head=head_of(shop, begun, ""),
         wish=rod.wish,
         now=tuple(waits(shop, begun)),
-        facts=_facts(rod.display, check, rod),
+        facts=_facts(begun, check),
         notes=(*rod.warnings, *check.notes, *schedule(rod).notes),
     )
 
@@ -129,7 +145,7 @@ def look_at_strips(shop: Shop, code: str) -> StripsView:
     groups = groups_of(rod, schedule(rod))
     return StripsView(
         head_of(shop, begun, "strips"),
-        tuple(_group(begun, rod.display, group.names, group.targets.stations) for group in groups),
+        tuple(_group(begun, rod.display, group) for group in groups),
         f"{DUST} {EDGES}",
     )
 
@@ -177,12 +193,13 @@ def look_at_stage(shop: Shop, code: str, path: str) -> StageView:
     wide = stage.leaves(shop, begun, rulers["wide"])
     narrow = stage.leaves(shop, begun, rulers["narrow"])
     leaves = tuple(_leaf(one, other) for one, other in zip(wide, narrow, strict=True))
-    return StageView(head_of(shop, begun, path), stage.name, leaves)
+    own = "" if any(leaf.caution for leaf in leaves) else CAUTIONS.get(path, "")
+    return StageView(head_of(shop, begun, path), stage.name, leaves, own)
 
 
 def _leaf(wide: Leaf, narrow: Leaf) -> LeafView:
     blocks = tuple(
-        Picture(one.title, one.alt, one.svg, other.svg)
+        Picture(one.title, one.alt, one.svg, other.svg, one.along)
         if isinstance(one, Figure) and isinstance(other, Figure)
         else one
         for one, other in zip(wide.blocks, narrow.blocks, strict=True)
@@ -273,19 +290,32 @@ def _readings(begun: Begun, state: BenchState) -> tuple[Picture, ...]:
     return tuple(pictures)
 
 
-def _facts(show: Display, check: StressCheck, rod: Rod) -> tuple[tuple[str, str], ...]:
-    facts = [("Mass, no grip or seat", show.mass(check.mass))]
+def _facts(begun: Begun, check: StressCheck) -> tuple[tuple[str, str, str], ...]:
+    rod, show = begun.rod, begun.rod.display
+    facts = [("Mass, no grip or seat", show.mass(check.mass), "")]
     if check.greatest is not None:
         share = f", {check.greatest.stress / check.stress_limit:.0%} of the limit" if check.stress_limit else ""
         where = f"near {show.near(check.greatest.station)}, ahead of the grip"
-        facts.append(("Greatest stress", f"{show.stress(check.greatest.stress)}{share}, {where}"))
-    facts.append(("Grip, held fast", show.long(rod.grip.m) if rod.grip.nanometres else "none given"))
-    facts += [(f"Ferrule at {show.station(one.station.m)}", f"{one.size}/64 in") for one in rod.ferrules]
-    facts.append(("Strips", str(sum(one.strips for one in schedule(rod).sections))))
+        address = _working(begun, check.greatest.station, "stress")
+        facts.append(("Greatest stress", f"{show.stress(check.greatest.stress)}{share}, {where}", address))
+    facts.append(("Grip, held fast", show.long(rod.grip.m) if rod.grip.nanometres else "none given", ""))
+    facts += [
+        (f"Ferrule at {show.station(one.station.m)}", f"{one.size}/64 in", _working(begun, one.station.m, "apothem"))
+        for one in rod.ferrules
+    ]
+    facts.append(("Strips", str(sum(one.strips for one in schedule(rod).sections)), f"/{begun.code}/strips"))
     return tuple(facts)
 
 
-def _group(begun: Begun, show: Display, names: tuple[str, ...], stations: tuple[StripTarget, ...]) -> StripGroup:
+def _working(begun: Begun, station: float, quantity: str) -> str:
+    """The address of the working of a quantity at ``station`` [m], on the first section that holds it; "" for none."""
+    place = Length.parse(begun.rod.display.station(station))
+    section = next((one for one in begun.rod.sections() if one.holds(place)), None)
+    return f"/{begun.code}/{Spot(section.name, station=place).asking(quantity)}" if section else ""
+
+
+def _group(begun: Begun, show: Display, group: Group) -> StripGroup:
+    names, stations = group.names, group.targets.stations
     heads = (f"station, {show.station.unit}", f"height, {show.height.unit}", "roughed", "face", "as glued", "reading")
     rows, address = [], f"/{begun.code}"
     for one in stations:
@@ -307,4 +337,20 @@ def _group(begun: Begun, show: Display, names: tuple[str, ...], stations: tuple[
                 ),
             )
         )
-    return StripGroup(f"Strips of {' and '.join(names)}", heads, tuple(rows))
+    plans = (("Roughing", group.roughing), ("Finishing", group.finishing))
+    passes = tuple((called, _passes(plan, show)) for called, plan in plans if plan is not None)
+    return StripGroup(f"Strips of {' and '.join(names)}", heads, tuple(rows), passes)
+
+
+def _passes(plan: PassPlan, show: Display) -> str:
+    """A pass plan in words: from where to where, the rounds in order, and how far the maker walks."""
+    rounds = plan.passes[:: plan.strokes_per_round]
+    runs = [(depth, len(list(alike))) for depth, alike in groupby(show.small.down(one) for one in rounds)]
+    depths = ", ".join(f"{count} of {depth}" if count > 1 else depth for depth, count in runs)
+    walked = f"; {plan.strips} strips are a walk of {show.walk(plan.distance_walked)}" if plan.distance_walked else ""
+    each = " on either flank" if plan.strokes_per_round > 1 else ""
+    word = "round" if len(rounds) == 1 else "rounds"
+    return (
+        f"where most comes off, from {show.height(plan.now)} to {show.height(plan.target)}: {len(rounds)} {word}{each}, "
+        f"{depths} {show.small.unit} deep{walked}. {depth_words(plan, show)}"
+    )

@@ -25,7 +25,7 @@ from culmwright.workshop.reading import read
 from culmwright.workshop.session import Said, Session
 
 SEED = 20261124
-START = datetime(2026, 11, 20, 8, 5, tzinfo=UTC)
+START = datetime(2026, 10, 5, 8, 5, tzinfo=UTC)
 STRIP_SCATTER = 1.2 * THOU  # [m] one strip against the next
 PLACE_SCATTER = 0.6 * THOU  # [m] one station against the next
 CREEP = 1.7 * THOU  # [m] what the butt's stop rises from one strip to the next

@@ -13,6 +13,8 @@ from datetime import timedelta
 from fractions import Fraction
 from random import Random
 
+import numpy as np
+
 from culmwright.bench.judge import Stage
 from culmwright.bench.passes import THOU
 from culmwright.bench.targets import schedule
@@ -20,6 +22,8 @@ from culmwright.design.rod import Rod
 from culmwright.design.strip import glue_offset
 from culmwright.ledger.shop import Shop
 from culmwright.measure.lengths import Length
+from culmwright.measure.quantities import Kind, parse_quantity
+from culmwright.measure.spot import Spot
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
@@ -31,6 +35,7 @@ from culmwright.proof.measures import pairs
 from culmwright.proof.seat import seated
 from culmwright.workshop.flats import keep_flats
 from culmwright.workshop.flexing import keep_drops, keep_rate
+from culmwright.workshop.gluing import Glue, glue
 from culmwright.workshop.matching import keep_order, match
 from culmwright.workshop.noting import EventKind, note
 from culmwright.workshop.opening import Begun
@@ -47,8 +52,10 @@ HAND = 0.3 * THOU  # [m] one reading against the next
 CALIPER = -0.2 * THOU
 SCRAPED = 1.15  # of what the file says
 SCRAPED_EACH = 0.25 * THOU
-GLUE = 0.8  # of what the file says
+SEAM = 0.8  # of what the file says
 MODULUS = 30.3e9  # [Pa] of the invented cane
+GLUE_USED = Glue("two-part glue", "A7", pot_life=3600.0, stated_at=296.15, cure=86400.0)
+BENCH = 293.15  # [K]
 DIAL = 2540  # [nm] what the gauges show: a tenth of a thou
 WEIGHTS = ("1/2 oz", "1 oz", "1 1/2 oz", "2 oz")
 RULE = "1/16 in"
@@ -81,7 +88,8 @@ def play_on(shop: Shop, begun: Begun, seed: int = SEED) -> Truth:
         matched = match(shop, begun, section.section)
         keep_order(shop, begun, matched)
         rings[section.section] = matched.ring
-        note(shop, begun, EventKind.GLUED, section=section.section, at=clock.pause(hours=2))
+        mixed = clock.pause(hours=2)
+        glue(shop, begun, section.section, GLUE_USED, bench=BENCH, mixed=mixed, bound=clock.pause(minutes=17))
     note(shop, begun, EventKind.GLUE_SET, words="unbound", at=clock.pause(days=3))
     truth = _truth(rod, heights, rings, random)
     _measure(shop, begun, truth, random, clock)
@@ -124,10 +132,8 @@ def _truth(
     random: Random,
 ) -> Truth:
     """The rods that come of the true strips, with what glue and scraper really did."""
-    import numpy as np
-
     finish = SCRAPED * rod.making.finish.m
-    seam = glue_offset(rod.sides, GLUE * rod.making.glue_line.m)
+    seam = glue_offset(rod.sides, SEAM * rod.making.glue_line.m)
     scraped: dict[tuple[str, Length], list[float]] = {
         (name, station): [finish + random.gauss(0.0, SCRAPED_EACH) for _ in range(rod.sides)]
         for name, cells in heights.items()
@@ -154,8 +160,6 @@ def _truth(
 
 def _measure(shop: Shop, begun: Begun, truth: Truth, random: Random, clock: Clock) -> None:
     """Flats of the glued sections over every station, then the first tip's drops and swings."""
-    from culmwright.measure.spot import Spot
-
     rod = begun.rod
     done = set()
     for built in truth.built.values():
@@ -171,8 +175,6 @@ def _measure(shop: Shop, begun: Begun, truth: Truth, random: Random, clock: Cloc
                 node += 1
             done.add(one.name)
     beam = rod_beam(truth.rods[1], 1)
-    from culmwright.measure.quantities import Kind, parse_quantity
-
     rest = bend_beam(beam, Load()).tip_drop
     drops = []
     for weight in WEIGHTS:
@@ -190,9 +192,5 @@ def _dialled(value: float) -> str:
 
 def _ruled(value: float) -> str:
     """A length [m] to the nearest sixteenth of an inch."""
-    return f"{Fraction(round(value / 0.0254 * 16), 16) * 1} in" if value < 0.0254 else _mixed(value)
-
-
-def _mixed(value: float) -> str:
     whole, rest = divmod(round(value / 0.0254 * 16), 16)
-    return f"{whole} {Fraction(rest, 16)} in" if rest else f"{whole} in"
+    return f"{whole} {Fraction(rest, 16)} in" if whole and rest else f"{Fraction(rest, 16) or whole} in"

@@ -10,7 +10,7 @@ from culmwright.bench.judge import Stage
 from culmwright.book.leaf import Leaf
 from culmwright.book.proof_leaves import proof_leaves
 from culmwright.book.ruler import Ruler
-from culmwright.design.rod import Rod
+from culmwright.design.rod import Rod, Stated
 from culmwright.ledger.dockets import dockets
 from culmwright.ledger.readings import current
 from culmwright.ledger.shop import Shop
@@ -60,8 +60,24 @@ def proof(shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progres
     """
     built = as_read(shop, begun, tip)
     show = begun.rod.display
-    found = compare(built, load_of(show), modulus_of(shop, begun, built), draws=draws, progress=progress)
+    found = _compared(built, load_of(show), modulus_of(shop, begun, built), draws, progress)
     return Proved(begun.code, sentence(found, show), spine_words(found), found)
+
+
+_DONE: dict[object, Proof] = {}
+REMEMBERED = 8
+"""Proofs remembered, so that a page, a sheet and a certificate of the same readings are worked out once."""
+
+
+def _compared(built: Built, load: float, modulus: Stated | None, draws: int, progress: Progress | None) -> Proof:
+    """The comparison of what was read, or the same one again where nothing has changed since."""
+    arrays = (built.faces.tobytes(), built.covariance.tobytes(), built.uneven.tobytes())
+    key = (built.rod.digest, built.tip, arrays, built.notes, load, modulus, draws)
+    if key not in _DONE:
+        while len(_DONE) >= REMEMBERED:
+            _DONE.pop(next(iter(_DONE)))
+        _DONE[key] = compare(built, load, modulus, draws=draws, progress=progress)
+    return _DONE[key]
 
 
 def load_of(show: Display) -> float:

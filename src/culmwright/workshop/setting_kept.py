@@ -89,7 +89,7 @@ def set_rig(
     said = {
         "rig": rig.rig.name,
         "revision": begun.revision.id,
-        "groove": groove,
+        "groove": found.grooves[0] if found.grooves else None,
         "tip_end": found.tip_end,
         "rough": rough,
         "before": rig.now,
@@ -206,6 +206,7 @@ def show_rigs(shop: Shop, begun: Begun, at: datetime) -> None:
     """Put the demo shop's rigs into it, and its form's settings for every section of a rod; all of it invented."""
     form = keep_rig(shop, shop_rig_text("long-form"))
     keep_rig(shop, shop_rig_text("quiet-bed"))
+    keep_rig(shop, shop_rig_text("pair-form"))
     for number, section in enumerate(begun.rod.sections()):
         set_rig(shop, begun, form, section.name, at=at + timedelta(hours=number))
         form = rig_named(shop, form.rig.name)

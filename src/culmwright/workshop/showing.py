@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from datetime import timedelta
 from os import PathLike
 from pathlib import Path
 
 from culmwright.design.rod_file import read_rod
 from culmwright.measure.errors import BadInput
+from culmwright.workshop.drying_play import show_drying
+from culmwright.workshop.gauging import show_gauges
 from culmwright.workshop.kept import kept_of
-from culmwright.workshop.opening import begin, find, the_shop
+from culmwright.workshop.layouts_kept import show_layout
+from culmwright.workshop.opening import Begun, Shop, begin, find, the_shop
 from culmwright.workshop.playing import START, play
+from culmwright.workshop.playing_on import play_on
 from culmwright.workshop.printing import book
+from culmwright.workshop.setting_kept import show_rigs
 from culmwright.workshop.starting import rod_text
 from culmwright.workshop.writing import write_whole
 
@@ -32,8 +38,8 @@ class DemoMade:
 
 
 def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None) -> DemoMade:
-    """Make the demo shop in ``folder``: the main job on each of its rods to a printed book, and the rough bevelling of
-    the main one played on a simulated bench.
+    """Make the demo shop in ``folder``: the main job on each of its rods to a printed book, and the main one made on a
+    simulated bench from its culm to its certificate.
 
     Rod files and a shop that are there already are kept as they are; the books are printed anew.
 
@@ -55,7 +61,7 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
     file = shop / "shop.sqlite"
     if not file.exists():
         with the_shop(file, start=True) as opened:
-            play(opened, begin(opened, str(rod_files[0]), START))
+            _make(opened, begin(opened, str(rod_files[0]), START))
     with the_shop(file) as opened:
         begun = find(opened, "R1")
         books = [book(begun.rod, rod_files[0].with_suffix(".pdf"), date=date, kept=kept_of(opened, begun))]
@@ -67,3 +73,13 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
         books=tuple(one.book for one in books),
         shop=str(file),
     )
+
+
+def _make(shop: Shop, begun: Begun) -> None:
+    """The whole job on a simulated bench: culm and nodes, roughing, water and heat, rigs, finishing, glue-up, proof."""
+    show_layout(shop, begun, START - timedelta(days=3))
+    play(shop, begun)
+    show_drying(shop, begun, START + timedelta(days=1))
+    show_rigs(shop, begun, START + timedelta(days=15))
+    show_gauges(shop, START + timedelta(days=15, hours=6), begun.rod.display)
+    play_on(shop, begun)

@@ -120,12 +120,12 @@ def _revision_of(line: LogLine) -> int | None:
 
 
 def _bundle(line: LogLine) -> tuple[object, ...] | None:
-    """What makes neighbouring readings one line: strip, stage and pass; None for what stands alone."""
+    """What makes neighbouring readings one line: strip or glued section, stage and pass; None for what stands alone."""
     record = line.record
     if not isinstance(record, Reading) or line.standing is not Standing.CURRENT:
         return None
     cell = record.entry.cell
-    if record.entry.state is not State.MEASURED or record.entry.supersedes is not None or cell.strip is None:
+    if record.entry.state is not State.MEASURED or record.entry.supersedes is not None:
         return None
     return (cell.rod_revision, cell.section, cell.strip, cell.stage, cell.pass_number)
 
@@ -133,11 +133,24 @@ def _bundle(line: LogLine) -> tuple[object, ...] | None:
 def _read(rod: Rod, lines: list[LogLine]) -> str:
     readings = [line.record for line in lines if isinstance(line.record, Reading)]
     cell = readings[0].entry.cell
+    if cell.strip is None:
+        return _read_flats(rod, readings)
     stage = Stage(cell.stage)
     judged = [one for one in (_judged(rod, reading) for reading in readings) if one is not None]
     count = f"{len(readings)} station{'s' if len(readings) > 1 else ''}"
     words = f"{cell.section}/S{cell.strip} read at {count}, {stage_called(stage)}, after pass {cell.pass_number}"
     return f"{words}: {judge_strip(judged, cutting_of(rod, stage), rod.display).words}" if judged else words
+
+
+def _read_flats(rod: Rod, readings: list[Reading]) -> str:
+    cells = [one.entry.cell for one in readings]
+    values = [one.entry.value.m for one in readings if one.entry.value is not None]
+    ways, stations = len({cell.face for cell in cells}), len({cell.station for cell in cells})
+    span = f"{rod.display.height(min(values))} to {rod.display.height(max(values))}"
+    return (
+        f"{cells[0].section}, glued, read over {ways} direction{'s' if ways > 1 else ''} at {stations} "
+        f"station{'s' if stations > 1 else ''}: {span}"
+    )
 
 
 def _judged(rod: Rod, reading: Reading) -> Judgement | None:

@@ -1,4 +1,4 @@
-"""The certificate of a finished rod: what it is, what it is made of, when, and who did it; the last page of its book."""
+"""The certificate of a finished rod: what it is, what it is made of, when; the last page of its book."""
 
 from __future__ import annotations
 

@@ -23,6 +23,7 @@ let flight = null; // what the shop has not answered for yet: {id, settle}
 let last = null; // the reading kept last: {exact, at}
 let seen = null; // the id of what counted in the armed cell when it was armed
 let alone = null; // goes on without the answer
+let pressed = 0; // when the last reading came [ms]
 let ahead = 0; // how far the shop's clock is ahead of this tablet's [ms]
 
 const outbox = new Outbox({ token: () => document.querySelector("meta[name=token]").content, renew, changed: () => { if (outbox.offline) alone?.(); show(); }, answered });
@@ -33,7 +34,7 @@ const wedge = new Wedge({
   broken: (first, rest) => takeBack(first, rest),
   press,
 });
-const panels = new Panels({ walk, sound, outbox, go, keep, drop, skip, cut, close: () => show(), act });
+const panels = new Panels({ walk, sound, outbox, go, keep, drop, skip, cut, act });
 
 function raws(...them) { return them.map(one => `"${visible(one)}"`).join(" and "); }
 
@@ -94,7 +95,7 @@ function key(name) {
 }
 
 function take(raw) {
-  performance.mark("pressed");
+  pressed = performance.now();
   keepDraft("");
   const cell = walk.armed;
   if (document.hidden) return refuse(`${raws(raw)} came while the page was hidden: it was not kept`);
@@ -200,7 +201,7 @@ function answered(item, answer) {
   if (here && item.kind !== "undo") walk.kept(item.spot, { id: item.id, value: item.value ?? null, text: item.body.typed ?? "", why: item.body.why, by: "" }, answer.seq);
   if (item.kind === "undo" && here) walk.counted.delete(item.spot);
   if (live) {
-    performance.measure("press to tick", "pressed");
+    if (item.kind === "reading") performance.measure("press to tick", { start: pressed, end: performance.now() });
     next(item.spot);
     const typed = item.kind === "reading" ? `, ${item.body.typed.trim()}` : "";
     tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, `${item.spot}${typed}: in the shop${answer.note ? `. ${capital(answer.note)}` : ""}`);
