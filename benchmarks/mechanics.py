@@ -14,12 +14,13 @@ import os
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # matrices this small only lose time by being shared out
 
 from collections.abc import Callable
+from importlib.util import find_spec
 from math import pi
 from statistics import median
 from time import perf_counter
 
 import numpy as np
-from peers import BvpPeer, EighPeer, NumpyPeer
+from peers import AREA, INERTIA, BvpPeer, EighPeer, NumpyPeer
 
 from culmwright.mechanics.beam import Beam, Stretch, beam_of
 from culmwright.mechanics.many import bend_many, one_of
@@ -128,6 +129,21 @@ def many() -> None:
         for cells in (8, 64)
     }
     beams = [one_of(beam, r) for r in thickness[:400]]
+    errors = {"bend_many, 10 000 rods": error}
+    by_jax = {}
+    if find_spec("jax"):
+        from jax_peer import jax_solver
+
+        d, angle = np.interp(beam.s, STATIONS, THICKNESS), float(bend_beam(beam, load).angle[-1])
+        for steps, passes in ((1, 3), (2, 4)):
+            name = f"jax, vmap, {steps} Runge-Kutta step{'s' if steps > 1 else ''} a piece, {passes} passes"
+            rods = jax_solver(beam.s, d, beam.masses, E * INERTIA, RHO * AREA, PULL, angle, steps, passes)
+            by_jax[name] = rods
+            tips = rods(thickness)
+            errors[name] = max(
+                float(np.hypot(tips[i, 0] - one.x[-1], tips[i, 1] - one.y[-1]))
+                for i, one in zip(some, alone, strict=True)
+            )
     rates: dict[str, list[float]] = {}
     for _ in range(ROUNDS):
         for name, rods, work in (
@@ -136,14 +152,16 @@ def many() -> None:
             ("bend_beam, one after another", 400, lambda: [bend_beam(one, load) for one in beams]),
             ("numpy, solve_banded, 8 cells a piece", 40, lambda: [one.solve() for one in peers[8]]),
             ("numpy, solve_banded, 64 cells a piece", 40, lambda: [one.solve() for one in peers[64]]),
+            *((name, 10_000, lambda rods=rods: rods(thickness)) for name, rods in by_jax.items()),
         ):
             rates.setdefault(name, []).append(rods / seconds(work))
-    print(f"\n### Many rods\n\nError of bend_many: {error / LENGTH:.0e} of the length.\n")
-    print("| | rods a second | bend_many's times this, median (least to most) |\n| --- | --- | --- |")
+    print("\n### Many rods\n")
+    print("| | rods a second | error | bend_many's times this, median (least to most) |\n| --- | --- | --- | --- |")
     ours = rates["bend_many, 10 000 rods"]
     for name, each in rates.items():
         ratios = sorted(a / b for a, b in zip(ours, each, strict=True))
-        print(f"| {name} | {median(each):,.0f} | {median(ratios):.3g} ({ratios[0]:.3g} to {ratios[-1]:.3g}) |")
+        off = f"{errors[name] / LENGTH:.0e}" if name in errors else "as above"
+        print(f"| {name} | {median(each):,.0f} | {off} | {median(ratios):.3g} ({ratios[0]:.3g} to {ratios[-1]:.3g}) |")
 
 
 def growth() -> None:

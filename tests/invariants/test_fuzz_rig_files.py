@@ -43,7 +43,7 @@ def test_a_rig_or_a_refusal(name, draw, depth):
     rigs = 0
     for _ in range(CASES * depth // 4):
         text = list(lines)
-        for _ in range(draw.randint(1, 3)):
+        for _ in range(draw.randint(1, 2)):
             at = draw.randrange(len(text))
             kind = draw.random()
             if kind < 0.55 and "=" in text[at]:

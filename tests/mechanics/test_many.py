@@ -91,6 +91,28 @@ def test_one_of_thickens_what_a_thicker_rod_has_more_of():
     assert np.all(thick.void[~inside] == 0)
 
 
+def test_a_rod_made_thicker_is_the_rod_drawn_thicker():
+    """Straight lines between nodes, other at each: as drawn anew, for bending and weight alike."""
+    stations, d = np.linspace(0.0, 2.0, 17), np.linspace(7e-3, 2e-3, 17)
+    ratio = 1 + 0.05 * np.random.default_rng(8).standard_normal(17)
+
+    def drawn(d):
+        stretches = []
+        for i in range(16):
+            a, b = d[i], d[i + 1]
+            density = tuple(1150 * 0.8660254 * one**2 for one in (a, (a + b) / 2, b))
+            EI = tuple(30e9 * 0.0601406530 * one**4 for one in (a, b))
+            stretches.append(Stretch(stations[i], stations[i + 1], EI, density))
+        return beam_of(stretches)
+
+    anew = drawn(d * ratio)
+    places = [int(np.argmin(np.abs(drawn(d).s - one))) for one in anew.s]
+    assert places == list(range(len(places)))
+    made = one_of(drawn(d), np.interp(anew.s, stations, d * ratio) / np.interp(anew.s, stations, d))
+    assert made.stiffness == pytest.approx(anew.stiffness, rel=1e-12)
+    assert made.density == pytest.approx(anew.density, rel=1e-12)
+
+
 def test_scatter_of_thickness_is_four_times_that_of_stiffness():
     """An even error of all flats, dd/d: the drop of a weightless rod under a small load goes with -4 dd/d."""
     beam = rod()
@@ -123,7 +145,7 @@ def test_newton_converges_with_the_square():
     _many_kernels._stiffness(
         work, beam.h, beam.stiffness**0.25, none, beam.tube, np.ones(16), (points + 1) / 2, weights / 2
     )
-    _many_kernels._weights(work, beam.h, beam.density, beam.masses, 9.80665)
+    _many_kernels._weights(work, beam.h, beam.stiffness**0.25, beam.density, beam.masses, 9.80665)
     changes = [_many_kernels._step(work, beam.h, 0.0, -0.6, 0.0) for _ in range(3)]
     assert changes[1] < changes[0] ** 2
     assert changes[2] < changes[1] ** 2

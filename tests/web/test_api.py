@@ -12,16 +12,26 @@ import shutil
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from culmwright.cli.main import main
 from culmwright.web.access import RULES, Role, Visitor
 from culmwright.web.app import create_app
+from culmwright.web.data_pages import MEDIA
 from culmwright.web.doors import OnNetwork
 from culmwright.workshop.admitting import Admission
 
 EXAMPLES = {"commit": 25, "nightly": 200, "release": 1000}[os.environ.get("CULMWRIGHT_SOAK", "commit")]
+# Left out is one check, positive_data_acceptance: no JSON schema says what a rod file, a length or the code of a rod
+# that exists is, so that a well-shaped message may still be refused, in words, with 422.
 SLOW = {"/api/rods/{code}/book": 40}
 """How many times fewer cases: a book takes a second."""
+
+
+FILES = st.binary(max_size=2000) | st.binary(max_size=500).map(lambda one: b"PK\x03\x04" + one)
+schemathesis.openapi.media_type("application/vnd.sqlite3", FILES | st.just(b"SQLite format 3\x00" + b"0" * 4096))
+schemathesis.openapi.media_type("application/zip", FILES, aliases=[MEDIA["xlsx"]])
 
 
 class Keeper(OnNetwork):
@@ -65,7 +75,7 @@ def test_every_operation_keeps_its_word(described, method, path):
     def keeps(case):
         nonlocal tried
         tried += 1
-        case.call_and_validate(headers={"x-culmwright-token": "t"})
+        case.call_and_validate(headers={"x-culmwright-token": "t"}, excluded_checks=[positive_data_acceptance])
 
     keeps()
     assert tried > 0

@@ -12,7 +12,14 @@ from fastapi.testclient import TestClient
 from culmwright.web.app import create_app
 
 TAPER = "Station\tAcross\n0\t1,78\n1143\t4,55\n2286\t7,0\n"
-FIELDS = {"name": "Quillet Water 7 ft 6", "length": "7 ft 6 in", "pieces": "2", "tips": "2", "sides": "6", "units": "inch"}
+FIELDS = {
+    "name": "Quillet Water 7 ft 6",
+    "length": "7 ft 6 in",
+    "pieces": "2",
+    "tips": "2",
+    "sides": "6",
+    "units": "inch",
+}
 
 
 @pytest.fixture
@@ -39,7 +46,12 @@ def test_paste_look_keep(shop, form_in):
     client, file = shop
     looked = sent(client, "look", pasted=TAPER)
     assert looked.status_code == 200
-    for words in ("3 stations read", "taken as millimetres", "Ferrule at 45 in is proposed", "is proposed: the smallest"):
+    for words in (
+        "3 stations read",
+        "taken as millimetres",
+        "Ferrule at 45 in is proposed",
+        "is proposed: the smallest",
+    ):
         assert words in looked.text
     assert "What it makes" in looked.text and "<svg" in looked.text
     assert not file.exists()

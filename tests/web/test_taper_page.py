@@ -138,7 +138,9 @@ def test_a_station_says_its_figures_and_each_opens_its_working(client):
     assert "<html" not in part and figures[0][1] in part
 
 
-@pytest.mark.parametrize(("station", "status"), [("45", 200), ("0", 200), ("90", 200), ("14.25", 200), ("91", 404), ("-1", 404), ("x", 404)])
+@pytest.mark.parametrize(
+    ("station", "status"), [("45", 200), ("0", 200), ("90", 200), ("14.25", 200), ("91", 404), ("-1", 404), ("x", 404)]
+)
 def test_a_station_is_on_the_rod_or_is_refused(client, station, status):
     answer = client.get(f"/R1/at/{station}")
     assert answer.status_code == status

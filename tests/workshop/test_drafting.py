@@ -168,9 +168,15 @@ def test_an_empty_grid_has_a_station_every_step_and_one_at_the_end(units, length
     assert draft.across == ("",) * count
 
 
-@given(st.fractions(min_value=0, max_value=200).map(lambda one: one.limit_denominator(6400)), st.sampled_from(["in", "mm"]))
+@given(
+    st.fractions(min_value=0, max_value=200).map(lambda one: one.limit_denominator(6400)), st.sampled_from(["in", "mm"])
+)
 def test_a_cell_reads_back_to_the_length_it_shows(amount, unit):
-    length = Length.parse(f"{amount.numerator}/{amount.denominator} in") if amount.denominator > 1 else Length.of(amount.numerator, "in")
+    length = (
+        Length.parse(f"{amount.numerator}/{amount.denominator} in")
+        if amount.denominator > 1
+        else Length.of(amount.numerator, "in")
+    )
     assert Length.parse(cell_text(length, unit), unit) == length
 
 

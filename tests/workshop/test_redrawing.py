@@ -87,7 +87,9 @@ def test_a_trial_says_what_the_checks_say(begun):
     """One number: the page's stress, mass and drop are those of ``check`` and ``bend``."""
     load = load_typed("2 oz")
     tried, check, bent = try_rod(begun.rod, load), stress_check(begun.rod), bend(begun.rod, load)
-    assert [(one.station, one.stress) for one in tried.stations] == [(one.station, one.stress) for one in check.stations]
+    assert [(one.station, one.stress) for one in tried.stations] == [
+        (one.station, one.stress) for one in check.stations
+    ]
     assert tried.mass == check.mass
     assert tried.bend.y[-1] == pytest.approx(-bent.tip_drop)
     assert tried.heights[0].sections == "T1, T2"

@@ -25,8 +25,8 @@ MANY = 15
 def d2_star(m: int, g: int) -> float:
     """Divides the mean of ``g`` ranges of ``m`` normal values each to give their standard deviation [-].
 
-    >>> round(d2_star(3, 1), 5), round(d2_star(10, 1), 5)
-    (1.91155, 3.17905)
+    >>> round(d2_star(3, 1), 4), round(d2_star(5, 1), 4)
+    (1.9115, 2.4812)
     """
     return d2(m) if g > MANY else sqrt(d2(m) ** 2 + d3(m) ** 2 / g)
 

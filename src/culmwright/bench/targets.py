@@ -6,6 +6,7 @@ Heights are dry, at the moisture the rod is glued at, from the virtual apex to t
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import cos
 
 from culmwright.bench.scoops import Scoop, reckon_scoop
@@ -66,6 +67,7 @@ class StripSchedule:
     warnings: tuple[str, ...] = ()
 
 
+@lru_cache(maxsize=16)
 def schedule(rod: Rod) -> StripSchedule:
     """Strip heights, rough heights, faces, crowns and readings [m] for every section and station of ``rod``."""
     sections = tuple(

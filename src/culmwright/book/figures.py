@@ -26,7 +26,7 @@ def strip_figure(form: StripForm, one: StripTarget, show: Display) -> str:
     """One strip with its dimensions, and the section ``form.sides`` of them glue up to."""
     sheet = Sheet(493, 200)
     tall = min(120.0, 160.0 * one.height / one.face_width)
-    x, apex = 165.0, 108.0 + tall / 2
+    x, apex = 150.0, 108.0 + tall / 2
     wide = _strip(sheet, form, x, apex, tall, one)
     top = apex - tall
     sheet.line(x, apex, x + wide / 2 + 26, apex, 0.4)
@@ -39,7 +39,7 @@ def strip_figure(form: StripForm, one: StripTarget, show: Display) -> str:
     if one.crown is not None:
         sheet.text(x - wide / 2 - 6, top + 8, f"crown {show.small(one.crown)}", "end")
     sheet.text(x, apex + 14, f"apex {degrees(form.apex_angle):.4g} deg", "middle")
-    radius, cx, cy = 62.0, 385.0, 108.0
+    radius, cx, cy = 56.0, 362.0, 108.0
     corners = polygon(form.sides, cx, cy, radius)
     sheet.shape(corners, fill="#eee")
     for cornered in corners:

@@ -42,7 +42,11 @@ def two_along(
         "axis": {"title": None, "tickCount": 5, "domain": False, "ticks": False, "format": digits, "offset": 6},
     }
     layers: list[dict[str, Any]] = [
-        {"data": {"values": _rows(older)}, "mark": {"type": "line", "strokeDash": [5, 4]}, "encoding": {"x": x, "y": y}},
+        {
+            "data": {"values": _rows(older)},
+            "mark": {"type": "line", "strokeDash": [5, 4]},
+            "encoding": {"x": x, "y": y},
+        },
         {"mark": "line", "encoding": {"x": x, "y": y}},
         {"mark": "point", "encoding": {"x": x, "y": y}},
     ]

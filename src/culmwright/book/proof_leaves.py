@@ -40,6 +40,7 @@ def proof_leaves(proof: Proof, said: str, spine: str, ruler: Ruler, show: Displa
             f"Across, built less drawn, along the rod in {show.small.unit}: the line is the mean of all "
             "directions, the band holds it in 95 of 100, the small marks are single directions",
             f"Across {pair} as built, over (+) or under (-) the drawing, {show.small.unit}",
+            along=True,
         ),
         figures_table(proof, show),
         Figure(
@@ -47,6 +48,7 @@ def proof_leaves(proof: Proof, said: str, spine: str, ruler: Ruler, show: Displa
             "How much stiffer each section is one way than square to it, per cent, along the rod; a filled mark is "
             "told from the readings' doubt, an open one is not",
             "Spine along the rod, per cent; filled marks are more than doubt",
+            along=True,
         ),
     ]
     blocks += [Words(sentence(note)) for note in proof.notes]

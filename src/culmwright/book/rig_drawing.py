@@ -86,19 +86,22 @@ def bed_view(
     sheet = Sheet(width, stop * scale + 62)
     x, ground = width / 2, 24 + stop * scale
     half = form.face_width(height) / 2 * scale
-    bed = ground - lift * scale
-    sheet.line(x - 150, ground, x + 150, ground, 0.6, "4 3")
+    bed, side_room = ground - lift * scale, min(110.0, width / 2 - 100)
+    sheet.line(x - side_room - 30, ground, x + side_room + 30, ground, 0.6, "4 3")
     sheet.text(x, ground + 32, "dashed: the bed's zero plane", "middle")
-    sheet.shape(((x - 110, bed), (x + 110, bed), (x + 110, ground + 18), (x - 110, ground + 18)), fill="#eee")
+    sheet.shape(
+        ((x - side_room, bed), (x + side_room, bed), (x + side_room, ground + 18), (x - side_room, ground + 18)),
+        fill="#eee",
+    )
     sheet.shape(((x - half, bed), (x + half, bed), (x, bed - height * scale)), fill="#fff", width=1.2)
     sheet.line(x - half, bed, x + half, bed, 2.6)
     apex, reach = ground - stop * scale, height * scale
     for side in (-1, 1):
         sheet.line(x, apex - 6, x + side * reach * tan(form.apex_angle / 2), apex + reach - 6, 1.6)
-    sheet.dimension(x + 128, ground, x + 128, ground - stop * scale)
-    sheet.text(x + 134, ground - stop * scale / 2, f"stop {show.height(stop)}")
-    sheet.dimension(x - 122, ground, x - 122, bed)
-    sheet.text(x - 128, (ground + bed) / 2 + 4, f"lift {show.height(lift)}", "end")
+    sheet.dimension(x + side_room + 18, ground, x + side_room + 18, ground - stop * scale)
+    sheet.text(x + side_room + 24, ground - stop * scale / 2, f"stop {show.height(stop)}")
+    sheet.dimension(x - side_room - 12, ground, x - side_room - 12, bed)
+    sheet.text(x - side_room - 18, (ground + bed) / 2 + 4, f"lift {show.height(lift)}", "end")
     sheet.text(x - half - 8, bed - height * scale / 2, f"strip {show.height(height)}", "end")
     sheet.text(0, 10, f"Section {words}, {times} times full size; the thick side is the enamel")
     said = f"Section through bed, strip and the cutter's two edges {words}, to scale; the enamel lies on the bed"

@@ -48,12 +48,20 @@ def differences(one: Iterable[int], other: Iterable[int], least: int, low: int, 
 def thresholds(pairs: Iterable[tuple[Sequence[int], Sequence[int], int, int]], most: int) -> list[int]:
     """Every distance [nm] up to ``most`` that two nodes can come to lie apart, in order.
 
-    ``pairs`` are the nodes' places of two strips at slide 0 and the least and greatest difference of their slides.
+    ``pairs`` are the nodes' places of two strips at slide 0 and the least and greatest difference of their slides. A
+    distance is a whole number of steps and a rest: the runs of steps with one rest are joined before they are counted.
     """
-    found: set[int] = set()
+    runs: dict[int, list[tuple[int, int]]] = {}
     for one, other, low, high in pairs:
         for offset in {a - b for a in one for b in other}:
-            first = max(low, -((most + offset) // STEP))
-            last = min(high, (most - offset) // STEP)
-            found.update(abs(offset + d * STEP) for d in range(first, last + 1))
+            steps, rest = divmod(offset, STEP)
+            first, last = max(low + steps, -((most + rest) // STEP)), min(high + steps, (most - rest) // STEP)
+            if first <= last:
+                runs.setdefault(rest, []).append((first, last))
+    found: set[int] = set()
+    for rest, own in runs.items():
+        reached = -most
+        for first, last in sorted(own):
+            found.update(abs(rest + k * STEP) for k in range(max(first, reached), last + 1))
+            reached = max(reached, last + 1)
     return sorted(found)

@@ -72,15 +72,16 @@ def _stiffness(
 
 
 @compiled_apart
-def _weights(work: Array, h: Array, density: Array, masses: Array, g: float) -> None:
-    """Weight [N] outboard of the three Gauss points of every element; the density goes with RATIO's square."""
+def _weights(work: Array, h: Array, roots: Array, density: Array, masses: Array, g: float) -> None:
+    """Weight [N] outboard of the three Gauss points of every element; density goes with the square of thickness."""
     for lane in range(LANES):
         work[len(h), BEYOND, lane] = 0.0
     for e in range(len(h) - 1, -1, -1):
+        share = roots[e, 1] / (roots[e, 0] + roots[e, 1])  # of the far end in the thickness at the middle
         a, m, b, he, mass = density[e, 0], density[e, 1], density[e, 2], h[e], masses[e + 1]
         for lane in range(LANES):
             ra, rb = work[e, RATIO, lane], work[e + 1, RATIO, lane]
-            rm = 0.5 * (ra + rb)
+            rm = ra + share * (rb - ra)
             da, dm, db = a * ra * ra, m * rm * rm, b * rb * rb
             whole = work[e + 1, BEYOND, lane] + mass + he * (da + 4 * dm + db) / 6
             one, two, three = da, (4 * dm - 3 * da - db) / 2, (2 * da - 4 * dm + 2 * db) / 3
@@ -230,7 +231,7 @@ def many_rests(
                 work[e, C1, lane] = start[e, 1]
                 work[e, C2, lane] = start[e, 2]
         _stiffness(work, h, roots, voids, tube, modulus, points, weights)
-        _weights(work, h, density, masses, load[2])
+        _weights(work, h, roots, density, masses, load[2])
         for _ in range(BUDGET):
             if _step(work, h, load[0], load[1], load[3]) < SETTLED:
                 break

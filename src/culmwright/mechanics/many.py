@@ -102,8 +102,9 @@ def bend_many(beam: Beam, load: Load, thickness: Array, modulus: Array | None = 
 def one_of(beam: Beam, thickness: Array, modulus: float = 1.0) -> Beam:
     """The rod like ``beam`` with nodes ``thickness`` times as thick and cane ``modulus`` times as stiff [-]."""
     ends = np.stack([thickness[:-1], thickness[1:]], axis=1)
-    three = np.stack([thickness[:-1], (thickness[:-1] + thickness[1:]) / 2, thickness[1:]], axis=1)
     root = beam.stiffness**0.25
+    middle = (root * ends).sum(axis=1) / root.sum(axis=1)
+    three = np.stack([thickness[:-1], middle, thickness[1:]], axis=1)
     void = None
     if beam.void is not None:
         hole = np.maximum(beam.void**0.25 + root * (ends - 1), 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from datetime import datetime
 from typing import Annotated
 
@@ -16,6 +17,7 @@ from culmwright.web.render import page
 from culmwright.workshop.admitting import LONGEST_NAME, Device, Right
 
 router = APIRouter(include_in_schema=False)
+LOG = logging.getLogger("culmwright.door")
 RIGHTS = {
     Right.LOOK: "may look",
     Right.BENCH: "may look and read at the bench",
@@ -117,11 +119,20 @@ def pair(
     name: Annotated[str, Form(max_length=LONGEST_FIELD)] = "",
 ) -> Response:
     """Let a device in by its code."""
-    door = on_network(request)
-    _, token = door.admission.pair(code, name, peer_of(request))
     answer = RedirectResponse("/", 303)
-    door.let_in(answer, token)
+    come_in(request, answer, code, name)
     return answer
+
+
+def come_in(request: Request, answer: Response, code: str, name: str) -> Device:
+    """Let a device in by its code, with its token in the ``answer``; what it was known as before ends."""
+    door, before = on_network(request), _own_device(request)
+    device, token = door.admission.pair(code, name, peer_of(request))
+    if before is not None:
+        door.admission.revoke(before.id)
+    door.let_in(answer, token)
+    LOG.warning("%s came in as %s, %s", peer_of(request), device.id, RIGHTS[device.right])
+    return device
 
 
 @router.post("/leave")
@@ -133,6 +144,7 @@ def leave(request: Request) -> Response:
     answer = RedirectResponse("/pair", 303)
     if isinstance(door, OnNetwork):
         door.let_out(answer)
+        answer.headers["clear-site-data"] = '"cache"'  # not "storage": readings that wait there are not lost
     return answer
 
 

@@ -20,22 +20,23 @@ from culmwright.web.shapes import Strict, answer, shape_of
 from culmwright.workshop.checking import EXACT, ROUNDED, StressCheck, check
 from culmwright.workshop.explaining import Explanation, explain
 from culmwright.workshop.looking import ShopView, book_of, look_at_shop
-from culmwright.workshop.noting import EventKind, note
+from culmwright.workshop.noting import EventKind
 from culmwright.workshop.opening import find
 from culmwright.workshop.passing import Cutter, PassPlan, passes
 from culmwright.workshop.printing import PAPERS
 from culmwright.workshop.scheduling import StripSchedule, strips
 from culmwright.workshop.serving import (
+    EventRecord,
     ReadingList,
     RevisionList,
     RodList,
     RodRecord,
     begin_text,
+    enter_event,
     reading_list,
     revision_list,
     rod_list,
     rod_record,
-    tidy,
 )
 from culmwright.workshop.telling import Story, log
 
@@ -143,18 +144,23 @@ def _part(section: str | None, strip: int | None) -> tuple[str | None, int | Non
     return section, strip
 
 
-@api.post("/rods/{code}/log", tags=["rods"], responses=PROBLEMS, response_model=shape_of(Story))
+@api.post("/rods/{code}/log", tags=["rods"], responses=PROBLEMS, response_model=shape_of(EventRecord))
 def add_to_log(request: Request, code: Code, sent: EventSent) -> Response:
     """Put an event into the log of a rod."""
+    section, strip = _part(sent.section, sent.strip)
     with desk_of(request).shop() as opened:
-        begun = find(opened, code)
-        section, strip = _part(sent.section, sent.strip)
-        words = tidy(sent.words, "note", 1000) if sent.words else None
-        note(
-            opened, begun, EventKind(sent.kind), section=section, strip=strip, words=words, at=sent.at,
-            ready_at=sent.ready_at,
-        )  # fmt: skip
-        return answer(log(opened, begun, section, strip))
+        return answer(
+            enter_event(
+                opened,
+                code,
+                sent.kind,
+                section=section,
+                strip=strip,
+                words=sent.words,
+                at=sent.at,
+                ready_at=sent.ready_at,
+            )
+        )
 
 
 @api.get("/rods/{code}/readings", tags=["bench"], responses=PROBLEMS, response_model=shape_of(ReadingList))

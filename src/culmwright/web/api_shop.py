@@ -13,7 +13,7 @@ from fastapi.responses import FileResponse
 from pydantic import Field
 
 from culmwright.measure.errors import BadInput
-from culmwright.web.admission_pages import door_of, on_network, peer_of
+from culmwright.web.admission_pages import come_in, door_of, on_network
 from culmwright.web.data_pages import MEDIA, SQLITE, attached, holding_of, replace_by
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
@@ -254,11 +254,11 @@ def revoke_device(request: Request, id: Annotated[str, Path(max_length=12)]) -> 
 @api.post("/pair", tags=["devices"], responses=PROBLEMS, response_model=shape_of(DeviceRecord))
 def pair(request: Request, sent: PairSent) -> Response:
     """Let this device in by its code; the cookie of the answer is what it is known by."""
-    door = on_network(request)
-    device, token = door.admission.pair(sent.code, sent.name, peer_of(request))
-    made = answer(_device(device))
-    door.let_in(made, token)
-    return made
+    made = Response()
+    device = come_in(request, made, sent.code, sent.name)
+    told = answer(_device(device))
+    told.raw_headers += [one for one in made.raw_headers if one[0] == b"set-cookie"]
+    return told
 
 
 @api.get("/backups", tags=["data"], responses=PROBLEMS, response_model=shape_of(Safety))

@@ -46,7 +46,9 @@ W, L, N = Kept.WORDS, Kept.LENGTH, Kept.WHOLE
 
 BRIEF = (
     _field("rod", "name", W, "Name", "Quillet Water 7 ft"),
-    _field("rod", "wish", W, "Who is it for, and how should it fish", "small streams, a quick tip", "nothing on the cover"),
+    _field(
+        "rod", "wish", W, "Who is it for, and how should it fish", "small streams, a quick tip", "nothing on the cover"
+    ),
     _field("rod", "length", L, "Length, tip to butt end", "7 ft 6 in"),
     _field("rod", "pieces", N, "Pieces", options="1=one|2=two|3=three"),
     _field("rod", "tips", N, "Tips", options="1=one|2=two|3=three|4=four"),
@@ -73,7 +75,9 @@ BENCH = (
     _field("bench", "split_height", L, "Strip height as split", "0.290", "not known: no roughing passes are planned"),
     _field("bench", "block_zero", L, "Gauge at the bottom of the V block", "0.2565", "heights are shown, not readings"),
     _field("bench", "block_angle", W, "Angle of the V block", "61 deg", "one degree open: 61, 73 or 91 deg"),
-    _field("bench", "cutter", W, "What cuts", options="flat=a flat iron, a flank at a time|two-edged=a two-edged cutter"),
+    _field(
+        "bench", "cutter", W, "What cuts", options="flat=a flat iron, a flank at a time|two-edged=a two-edged cutter"
+    ),
     _field("bench", "wet", Kept.YES, "Roughed wet", options="yes=yes, soaked|no=no, dry"),
 )
 FIELDS = (*BRIEF, *CANE, *BENCH)

@@ -83,7 +83,9 @@ def _must_be_there(draft: Draft) -> None:
     if draft.units not in DISPLAYS:
         raise BadInput(f'"{draft.units[:20]}" are no units of a rod', remedy="Choose inches or millimetres")
     if not draft.get("name"):
-        raise BadInput("the rod has no name", where="[rod] name", remedy="Give it one, such as a stream's and its length")
+        raise BadInput(
+            "the rod has no name", where="[rod] name", remedy="Give it one, such as a stream's and its length"
+        )
     if not draft.get("length"):
         raise BadInput("the length is missing", where="[rod] length", remedy="Give it like 7 ft 6 in or 2286 mm")
     if not any(cell.strip() for cell in (*draft.stations, *draft.across)):
@@ -169,7 +171,11 @@ def _write_ferrules(tables: dict[str, Any], draft: Draft) -> None:
     made = []
     for number, (station, size, mass) in enumerate(draft.ferrules[:wanted]):
         table = dict(old[number]) if number < len(old) else {}
-        for key, text, kept in (("station", station, Kept.LENGTH), ("size", size, Kept.WHOLE), ("mass", mass, Kept.WORDS)):
+        for key, text, kept in (
+            ("station", station, Kept.LENGTH),
+            ("size", size, Kept.WHOLE),
+            ("mass", mass, Kept.WORDS),
+        ):
             where = f"[[ferrule]] {number + 1} {key}"
             if not text.strip() and key != "mass":
                 raise BadInput(f"the {key} of a ferrule is missing", where=where, remedy=_FERRULE_REMEDY[key])
@@ -185,7 +191,10 @@ def _write_ferrules(tables: dict[str, Any], draft: Draft) -> None:
         tables["ferrule"] = made
 
 
-_FERRULE_REMEDY = {"station": "Give the shoulder's distance from the tip", "size": "Give its bore in 64ths of an inch, like 12"}
+_FERRULE_REMEDY = {
+    "station": "Give the shoulder's distance from the tip",
+    "size": "Give its bore in 64ths of an inch, like 12",
+}
 
 
 def _write_guides(tables: dict[str, Any], draft: Draft) -> None:
@@ -218,7 +227,9 @@ def draft_of(text: str) -> Draft:
         tables["units"],
         tuple(_shown(one) for one in tables["taper"]["stations"]),
         tuple(_shown(one) for one in tables["taper"]["across"]),
-        tuple((_shown(one["station"]), _shown(one["size"]), _shown(one.get("mass"))) for one in tables.get("ferrule", ())),
+        tuple(
+            (_shown(one["station"]), _shown(one["size"]), _shown(one.get("mass"))) for one in tables.get("ferrule", ())
+        ),
         "\n".join(f"{_shown(one)}{mass}" for one, mass in zip(guides.get("stations", ()), masses, strict=True)),
         text,
     )
@@ -253,7 +264,7 @@ def cell_text(length: Length, bare: str) -> str:
 
 
 def with_proposals(draft: Draft) -> tuple[Draft, tuple[str, ...]]:
-    """The draft with its empty ferrules proposed, and what was proposed in words; as it is where it cannot tell yet."""
+    """The draft with its empty ferrules proposed, and in words what was; as it is where that cannot be told yet."""
     wanted = max(int(draft.get("pieces")) if draft.get("pieces").isdecimal() else 1, 1) - 1
     rows = (*draft.ferrules, *[("", "", "")] * 2)[: min(wanted, 2)]
     try:
@@ -287,7 +298,7 @@ def _taper(draft: Draft) -> Taper:
 
 
 def with_guides(draft: Draft) -> Draft:
-    """The draft with usual places for its guides filled in, a proposal. Raises :class:`BadInput` for a rod that is none."""
+    """The draft with usual places for its guides, a proposal. Raises :class:`BadInput` for one that is no rod yet."""
     rod = drafted(replace(draft, guides="")).rod
     places = propose_guides(rod.length, rod.ferrules, metric=draft.display.bare == "mm")
     return replace(draft, guides="\n".join(cell_text(one, draft.display.bare) for one in places))

@@ -49,7 +49,7 @@ def show_drying(shop: Shop, begun: Begun, at: datetime, seed: int = SEED) -> Non
     height, sides = tallest(begun.rod), begun.rod.sides
     asked = OvenAsked(STEPS, height, sides, True, True, LIMIT, CELSIUS + 20, 0.45, 0.0)
     keep_plan(shop, begun, asked, at)
-    done = at + timedelta(days=DAYS[-1], hours=20)
+    done = at + timedelta(days=DAYS[-1], hours=36)
     for section in sections:
         if section.section != "B":
             for i, step in enumerate(STEPS):

@@ -17,7 +17,6 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.measure.toml_file import tables_of
-from culmwright.mechanics.stress import stress_check
 from culmwright.workshop.drafting import Draft, Drafted, draft_of
 from culmwright.workshop.explaining import explain
 from culmwright.workshop.looking import Picture, RodHead, head_of, rulers_of
@@ -110,7 +109,10 @@ def show_drafted(made: Drafted) -> Shown:
     tried = try_rod(rod)
     drawn = {name: draw(drawing_of(rod, show), ruler, show, full=False) for name, ruler in rulers_of(rod).items()}
     picture = Picture("The rod", f"{rod.name} drawn from tip to butt", drawn["wide"], drawn["narrow"])
-    heights = [(f"strips of {one.sections}", f"{one.shown[0]} to {one.shown[-1]} {show.height.unit} high") for one in tried.heights]
+    heights = [
+        (f"strips of {one.sections}", f"{one.shown[0]} to {one.shown[-1]} {show.height.unit} high")
+        for one in tried.heights
+    ]
     return Shown(picture, (*tried.facts, *heights), (*rod.warnings, *tried.notes), made.text)
 
 
@@ -119,13 +121,15 @@ def look_at_drawing(shop: Shop, code: str, draft: Draft | None = None, rod: Rod 
     begun = find(shop, code)
     typed = draft or draft_of(begun.revision.text)
     shown = rod or begun.rod
-    show, check = begun.rod.display, stress_check(shown)
+    show = begun.rod.display
     tried = try_rod(shown)
     lines = revision_lines(shop, begun)
-    own = "The tips have tapers of their own in the file; this page draws the one below them." if shown.tip_tapers else ""
+    own = (
+        "The tips have tapers of their own in the file; this page draws the one below them." if shown.tip_tapers else ""
+    )
     return DrawingView(
         head=head_of(shop, begun, "taper"),
-        pictures=(taper_picture(shown, show, check), stress_picture(shown, show, check)),
+        pictures=(taper_picture(shown), stress_picture(shown)),
         rows=_rows(begun, typed, tried, show),
         facts=tried.facts,
         notes=(*shown.warnings, *tried.notes),
@@ -178,7 +182,10 @@ def look_at_compared(shop: Shop, code: str, other: str) -> ComparedView:
     pair, apart = {}, {}
     for name, ruler in rulers_of(rod).items():
         lines = [
-            [(x.m / unit, value.m / show.across.si) for x, value in zip(one.taper.stations, one.taper.across, strict=True)]
+            [
+                (x.m / unit, value.m / show.across.si)
+                for x, value in zip(one.taper.stations, one.taper.across, strict=True)
+            ]
             for one in (found.older.rod, found.newer.rod)
         ]
         marks = ticks_of(rod, show, ruler)
@@ -186,7 +193,9 @@ def look_at_compared(shop: Shop, code: str, other: str) -> ComparedView:
         pair[name] = charts.svg(two_along(ruler, *lines, station_of=unit, digits=digits, ticks=marks), charts.SCREEN)
         steps = [(one.station / unit, one.wider / small.si) for one in found.steps]
         apart[name] = charts.svg(
-            two_along(ruler, [(0.0, 0.0), (rod.length.m / unit, 0.0)], steps, station_of=unit, digits="~f", ticks=marks),
+            two_along(
+                ruler, [(0.0, 0.0), (rod.length.m / unit, 0.0)], steps, station_of=unit, digits="~f", ticks=marks
+            ),
             charts.SCREEN,
         )
     older, newer = found.older.code, found.newer.code
@@ -198,7 +207,12 @@ def look_at_compared(shop: Shop, code: str, other: str) -> ComparedView:
             both("Across", f"{show.across.unit}; dashed {older}, solid {newer}", pair),
             both("Difference", f"{small.unit}; above the dashed line {newer} is wider", apart),
         ),
-        heads=(f"station, {show.station.unit}", f"{older}, {show.across.unit}", f"{newer}, {show.across.unit}", f"difference, {small.unit}"),
+        heads=(
+            f"station, {show.station.unit}",
+            f"{older}, {show.across.unit}",
+            f"{newer}, {show.across.unit}",
+            f"difference, {small.unit}",
+        ),
         rows=tuple(
             (
                 one.station,
@@ -222,7 +236,9 @@ def look_at_station(shop: Shop, code: str, typed: str) -> StationView:
     station = Length.parse(typed, show.bare)
     if not 0 <= station.nanometres <= rod.length.nanometres:
         raise BadInput(
-            f"station {show.station(station.m)} is not on this rod", where=code, remedy=f"It runs from 0 to {rod.length}"
+            f"station {show.station(station.m)} is not on this rod",
+            where=code,
+            remedy=f"It runs from 0 to {rod.length}",
         )
     alike = [group.names for group in groups_of(rod, schedule_of(rod))]
     found = []

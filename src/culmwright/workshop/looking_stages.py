@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from culmwright.bench.passes import PassPlan, depth_words
@@ -28,7 +29,6 @@ from culmwright.workshop.printing import drawing_of, groups_of
 from culmwright.workshop.session import limits_of
 from culmwright.workshop.stages import stage_at
 from culmwright.workshop.telling import log, waits
-
 
 CAUTIONS = {
     "culm": f"{EDGES} {DUST}",
@@ -218,8 +218,10 @@ def ticks_of(rod: Rod, show: Display, ruler: Ruler) -> list[float]:
     return [station / show.station.si for station in ruler.ticks(step)]
 
 
-def taper_picture(rod: Rod, show: Display, check: StressCheck) -> Picture:
-    """Across along the rod."""
+@lru_cache(maxsize=32)
+def taper_picture(rod: Rod) -> Picture:
+    """Across along the rod; a frozen one is drawn once."""
+    show, check = rod.display, stress_check(rod)
     values = [one.across / show.across.si for one in check.stations]
     what = "flat to flat" if rod.sides % 2 == 0 else "flat to corner"
     digits = ".2f" if show.bare == "in" else ".0f"
@@ -227,8 +229,10 @@ def taper_picture(rod: Rod, show: Display, check: StressCheck) -> Picture:
     return both("Taper", f"across, {what} over varnish, {show.across.unit}; {rod.taper.between}", made)
 
 
-def stress_picture(rod: Rod, show: Display, check: StressCheck) -> Picture:
-    """Stress along the rod."""
+@lru_cache(maxsize=32)
+def stress_picture(rod: Rod) -> Picture:
+    """Stress along the rod; a frozen one is drawn once."""
+    show, check = rod.display, stress_check(rod)
     values = [one.stress / show.stress.si for one in check.stations]
     curve = [(one.station / show.station.si, one.stress / show.stress.si) for one in check.curve]
     limit = (check.stress_limit / show.stress.si, "stress limit") if check.stress_limit else None
@@ -351,6 +355,6 @@ def _passes(plan: PassPlan, show: Display) -> str:
     each = " on either flank" if plan.strokes_per_round > 1 else ""
     word = "round" if len(rounds) == 1 else "rounds"
     return (
-        f"where most comes off, from {show.height(plan.now)} to {show.height(plan.target)}: {len(rounds)} {word}{each}, "
-        f"{depths} {show.small.unit} deep{walked}. {depth_words(plan, show)}"
+        f"where most comes off, from {show.height(plan.now)} to {show.height(plan.target)}: "
+        f"{len(rounds)} {word}{each}, {depths} {show.small.unit} deep{walked}. {depth_words(plan, show)}"
     )

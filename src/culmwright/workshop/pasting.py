@@ -117,8 +117,9 @@ class _Splitter:
     def __call__(self, line: str) -> list[str]:
         if self.mark == " ":
             return line.split()
-        quoting = csv.QUOTE_MINIMAL if re.search(rf"(?:^|{re.escape(self.mark)})\s*\"[^\"]*\"", line) else csv.QUOTE_NONE
-        return next(csv.reader([line], delimiter=self.mark, skipinitialspace=True, quoting=quoting), [])
+        if re.search(rf"(?:^|{re.escape(self.mark)})\s*\"[^\"]*\"", line):
+            return next(csv.reader([line], delimiter=self.mark, skipinitialspace=True), [])
+        return next(csv.reader([line], delimiter=self.mark, skipinitialspace=True, quoting=csv.QUOTE_NONE), [])
 
 
 def _splitter(lines: Sequence[str]) -> _Splitter:

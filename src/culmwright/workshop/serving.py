@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from culmwright.design.rod_file import rod_from_text
 from culmwright.ledger.dockets import Docket, dockets, keep_docket, withdraw_docket
@@ -13,9 +14,10 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.record import si
+from culmwright.workshop.noting import EventKind, must_be_there, note
 from culmwright.workshop.opening import Begun, find
 
-LONGEST_NAME = 60
+LONGEST_NAME, LONGEST_NOTE = 60, 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,21 @@ class ReadingList:
 
 
 @dataclass(frozen=True, slots=True)
+class EventRecord:
+    """An event that was put into the log of a rod."""
+
+    seq: int
+    id: str
+    kind: str
+    at: str
+    code: str
+    section: str | None
+    strip: int | None
+    words: str | None
+    ready_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class DocketRecord:
     """A docket that stands: its kind, what it is of, and its text as its own room wrote it."""
 
@@ -169,8 +186,8 @@ def _revision(one: Revision) -> RevisionRecord:
     return RevisionRecord(f"{one.code}.{one.revision}", one.code, one.revision, one.name, one.digest, _at(one.at))
 
 
-def _at(moment: object) -> str:
-    return str(moment.isoformat()) if hasattr(moment, "isoformat") else ""
+def _at(moment: datetime) -> str:
+    return moment.isoformat()
 
 
 def person_list(shop: Shop) -> PersonList:
@@ -238,6 +255,30 @@ def reading_list(shop: Shop, code: str) -> ReadingList:
     return ReadingList(begun.code, tuple(found))
 
 
+def enter_event(
+    shop: Shop,
+    code: str,
+    kind: str,
+    *,
+    section: str | None = None,
+    strip: int | None = None,
+    words: str | None = None,
+    at: datetime | None = None,
+    ready_at: datetime | None = None,
+) -> EventRecord:
+    """Put an event into the log of a rod."""
+    begun = find(shop, code)
+    said = tidy(words, "note", LONGEST_NOTE) if words else None
+    kept = note(
+        shop, begun, EventKind(kind), section=section, strip=strip, words=said, at=at, ready_at=ready_at
+    )  # fmt: skip
+    entry = kept.entry
+    ready = _at(entry.ready_at) if entry.ready_at else None
+    return EventRecord(
+        kept.seq, entry.id, kind, _at(entry.at), begun.code, entry.section, entry.strip, entry.note, ready
+    )
+
+
 def docket_list(shop: Shop, kind: str | None = None, rod: str | None = None) -> DocketList:
     """The dockets that stand, of one kind and one rod where they are named."""
     number = find(shop, rod).revision.rod if rod else None
@@ -258,8 +299,6 @@ def enter_docket(
     why: str | None = None,
 ) -> DocketRecord:
     """Keep a docket; sent again with the same id it is the same one."""
-    from culmwright.workshop.noting import must_be_there
-
     begun = find(shop, rod) if rod else None
     if begun is not None:
         must_be_there(begun.rod, section, strip)

@@ -79,7 +79,7 @@ def _make(shop: Shop, begun: Begun) -> None:
     """The whole job on a simulated bench: culm and nodes, roughing, water and heat, rigs, finishing, glue-up, proof."""
     show_layout(shop, begun, START - timedelta(days=3))
     play(shop, begun)
-    show_drying(shop, begun, START + timedelta(days=1))
+    show_drying(shop, begun, START + timedelta(days=1, hours=13))
     show_rigs(shop, begun, START + timedelta(days=15))
     show_gauges(shop, START + timedelta(days=15, hours=6), begun.rod.display)
     play_on(shop, begun)

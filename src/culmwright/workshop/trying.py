@@ -67,7 +67,7 @@ class Tried:
 
 
 def try_rod(rod: Rod, load: float | None = None) -> Tried:
-    """Stress [Pa], mass [kg], strip heights [m] of a drawing, and its bend under a hanging ``load`` [N] if one is given.
+    """Stress [Pa], mass [kg], strip heights [m] of a drawing; its bend if a ``load`` [N] hangs on it.
 
     Raises :class:`BadInput` for a load that cannot be.
     """

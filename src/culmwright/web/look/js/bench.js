@@ -200,6 +200,7 @@ function answered(item, answer) {
   }
   if (here && item.kind !== "undo") walk.kept(item.spot, { id: item.id, value: item.value ?? null, text: item.body.typed ?? "", why: item.body.why, by: "" }, answer.seq);
   if (item.kind === "undo" && here) walk.counted.delete(item.spot);
+  if (item.kind === "round") tell(answer.words, "moved");
   if (live) {
     if (item.kind === "reading") performance.measure("press to tick", { start: pressed, end: performance.now() });
     next(item.spot);

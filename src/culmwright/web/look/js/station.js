@@ -53,8 +53,16 @@ let asked = 0;
 
 async function tell() {
   if (!panel) return;
-  panel.hidden = picked === null;
-  if (picked === null) return;
+  panel.hidden = false;
+  panel.classList.toggle("none", picked === null);
+  if (picked === null) {
+    asked += 1;
+    const hint = document.createElement("p");
+    hint.className = "hint";
+    hint.textContent = "Pick a station on the rod to see its figures: click it, or go there with Tab and step with the arrow keys.";
+    panel.replaceChildren(hint);
+    return;
+  }
   const mine = ++asked;
   try {
     const answer = await fetch(`/${rule.code}/at/${encodeURIComponent(plain(picked))}?part`);
@@ -119,4 +127,6 @@ if (rule) {
   addEventListener("hashchange", () => pick(fromAddress(), { keep: false }));
   const first = fromAddress();
   if (first !== null) pick(first, { keep: false });
+  else tell();
+  document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 }

@@ -35,7 +35,11 @@ function readRows() {
     .map(([station, across]) => ({ station, across }));
 }
 
-const plain = (text) => (/^-?\d+([.,]\d+)?$/.test(text) ? Number(text.replace(",", ".")) : NaN);
+function plain(text) {
+  if (/^-?\d+([.,]\d+)?$/.test(text)) return Number(text.replace(",", "."));
+  const [, whole, top, bottom] = /^(\d+)[ -](\d+)\/(\d+)$/.exec(text) ?? [];
+  return bottom > 0 ? Number(whole) + top / bottom : NaN;
+}
 const shown = (number, places) => String(Number(number.toFixed(places)));
 
 function value(row, name) {
@@ -157,6 +161,7 @@ async function ask() {
   edited ??= performance.now();
   if (busy) return;
   busy = true;
+  form.setAttribute("aria-busy", "true");
   while (edited !== null) {
     const since = edited;
     edited = null;
@@ -173,6 +178,7 @@ async function ask() {
     } catch { refuse("The workshop does not answer. What is typed is kept in this browser; try again in a moment."); }
   }
   busy = false;
+  form.setAttribute("aria-busy", "false");
 }
 
 function refuse(words) { refusedWords.textContent = words; refusedWords.hidden = !words; }
