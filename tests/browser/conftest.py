@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+import importlib.util
 import shutil
+import sys
+from pathlib import Path
 
 import pytest
+
+if "served" not in sys.modules:  # tests of other folders load it too
+    _spec = importlib.util.spec_from_file_location("served", Path(__file__).parent / "served.py")
+    assert _spec is not None and _spec.loader is not None
+    sys.modules["served"] = importlib.util.module_from_spec(_spec)
+    _spec.loader.exec_module(sys.modules["served"])
+
 from served import ARGS, Served, new_shop
 
 

@@ -57,7 +57,9 @@ class Served:
         self.port = listener.getsockname()[1]
         app = create_app(self.file, tuple(f"{name}:{self.port}" for name in self.names))
         self.desk = app.state.desk
-        self.server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off", timeout_graceful_shutdown=1))
+        self.server = uvicorn.Server(
+            uvicorn.Config(app, log_level="critical", lifespan="off", timeout_graceful_shutdown=1)
+        )
         self.thread = threading.Thread(target=self.server.run, kwargs={"sockets": [listener]}, daemon=True)
         self.thread.start()
         until = time.monotonic() + 30
@@ -75,7 +77,9 @@ class Served:
         """What counts now: (spot, text, id), in the order kept."""
         with open_shop(self.file, write=False) as shop:
             every = current(shop, find(shop, "R1").revision.id, stage=stage)
-        return [(str(one.entry.cell.spot), one.entry.value.text if one.entry.value else None, one.entry.id) for one in every]
+        return [
+            (str(one.entry.cell.spot), one.entry.value.text if one.entry.value else None, one.entry.id) for one in every
+        ]
 
 
 def new_shop(folder, rod="thrimble-beck"):

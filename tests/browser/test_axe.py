@@ -22,7 +22,18 @@ ARGS = [
 PAGES = [
     *("/", "/new", "/R1", "/R1/taper", "/R1/strips", "/R1/bench", "/R1/bench/read", "/R1/log", "/R1/book"),
     *("/R1/T1/S3@25in:rough", "/R1/at/25in", "/R1/beside/R1.1", "/R9"),
-    *("/devices", "/pair", "/certificate", "/state", "/data", "/scan", "/s/R1/T1/S3", "/s/nothing", "/R1/labels", "/api"),
+    *(
+        "/devices",
+        "/pair",
+        "/certificate",
+        "/state",
+        "/data",
+        "/scan",
+        "/s/R1/T1/S3",
+        "/s/nothing",
+        "/R1/labels",
+        "/api",
+    ),
 ]
 
 

@@ -107,18 +107,21 @@ SITUATIONS = {
 def test_a_gauge_reaches_the_armed_cell_whatever_has_the_focus(page, bench):
     """Real keys of the browser's own, at 1 to 50 ms from key to key."""
     read(page, bench)
+    send(page, near(page))  # from here on the page knows that this gauge ends its readings itself
+    done(page, 1, 60)
     rng = random.Random(1)
-    for number, (name, focus) in enumerate(SITUATIONS.items()):
+    for number, (name, focus) in enumerate(SITUATIONS.items(), 1):
         page.evaluate(focus)
         spot, raw = page.evaluate("bench.walk.spot"), near(page, 0.0002)
         for key in raw:
             page.keyboard.press(key)
             page.wait_for_timeout(rng.choice((1, 5, 20, 50)))
         page.keyboard.press("Enter")
+        done(page, number + 1, 60)
         all_kept(page)
         assert bench.kept()[number][:2] == (spot, raw), name
         assert page.url.endswith("unit=in"), name
-    assert len(bench.kept()) == len(SITUATIONS)
+    assert len(bench.kept()) == 1 + len(SITUATIONS)
 
 
 def test_in_a_text_field_a_gauge_is_text(page, bench):
@@ -210,7 +213,7 @@ def test_the_same_value_at_once_is_asked_about(page, bench):
     raw = near(page)
     send(page, raw)
     done(page, 1, 60)
-    page.evaluate(f"bench.walk.arm(bench.walk.cells[10].spot)")  # the same station of the next strip
+    page.evaluate("bench.walk.arm(bench.walk.cells[10].spot)")  # the same station of the next strip
     page.evaluate("Date.now = (now => () => now)(Date.now())")
     send(page, raw)
     expect(page.locator("#question")).to_contain_text(f"{raw.rstrip('0')} in came twice within 0.7 s")
@@ -296,7 +299,9 @@ def test_two_tablets_on_one_rod(browser, bench):
     send(one, first)
     done(one, 1, 60)
     send(other, near(other, 0.0011))  # its cell was open when it was armed
-    expect(other.locator("#question")).to_contain_text(f"Another hand has read {first} in at T1/S1@0in meanwhile; yours is")
+    expect(other.locator("#question")).to_contain_text(
+        f"Another hand has read {first} in at T1/S1@0in meanwhile; yours is"
+    )
     other.locator("#why").fill("mine is the later")
     other.locator("#keep").click()
     done(other, 1, 60)

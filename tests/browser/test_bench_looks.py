@@ -8,6 +8,7 @@ import random
 import string
 
 import pytest
+from served import Served, new_shop
 
 from culmwright.bench.gauge import read_typed
 from culmwright.bench.guards import repeat
@@ -36,6 +37,14 @@ CONTRAST = """() => { const lum = c => { const [r, g, b] = c.match(/[\\d.]+/g).m
     return (Math.max(ink, own) + 0.05) / (Math.min(ink, own) + 0.05) }) }"""
 TALL = """id => { const style = getComputedStyle(document.getElementById(id)), pen = document.createElement('canvas').getContext('2d');
   pen.font = `${style.fontWeight} ${style.fontSize} "Sheet Sans"`; return pen.measureText('8').actualBoundingBoxAscent }"""
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory):
+    """One workbench for all: nothing is kept in it here."""
+    served = Served(new_shop(tmp_path_factory.mktemp("shop")), 0).start()
+    yield served
+    served.stop()
 
 
 def opened(browser, bench, size, theme="light", stage="rough"):
@@ -99,9 +108,65 @@ READ = """async ([texts, bare]) => { const { Reader, Unreadable } = await import
   const reader = new Reader(bench.walk.data.grammar);
   return texts.map(text => { try { const one = reader.read(text, bare); return [one.exact.map(String).join('/'), reader.shown(one)] }
     catch (fault) { if (fault instanceof Unreadable) return null; throw fault } }) }"""
-PIECES = ["0", "1", "6", "12", ".", ",", "-", "+", " ", "/", "1/16", "3-1/16", "⅜", "¾", "in", "mm", "thou", "'", '"', "ft", "N", "GN01", "01A"]
-PIECES += ["<", "=", ">", "e", "E-5", "\t", "\r", "\x02", "\u2033", "\u2212", "0.0885", ".3620", "0016.2345", "inch", "µm", "um", "cm", "m", "7 ft 6"]
-SENT = ["GN01,+0016.2345\r\n", "0.3620in", "9,19 mm", "+.3620", "N  +12.345", "H12.345", "01A+00012.34", "193, mm", "12.", "6,5", "7 ft 6 in"]
+PIECES = [
+    "0",
+    "1",
+    "6",
+    "12",
+    ".",
+    ",",
+    "-",
+    "+",
+    " ",
+    "/",
+    "1/16",
+    "3-1/16",
+    "⅜",
+    "¾",
+    "in",
+    "mm",
+    "thou",
+    "'",
+    '"',
+    "ft",
+    "N",
+    "GN01",
+    "01A",
+]
+PIECES += [
+    "<",
+    "=",
+    ">",
+    "e",
+    "E-5",
+    "\t",
+    "\r",
+    "\x02",
+    "\u2033",
+    "\u2212",
+    "0.0885",
+    ".3620",
+    "0016.2345",
+    "inch",
+    "µm",
+    "um",
+    "cm",
+    "m",
+    "7 ft 6",
+]
+SENT = [
+    "GN01,+0016.2345\r\n",
+    "0.3620in",
+    "9,19 mm",
+    "+.3620",
+    "N  +12.345",
+    "H12.345",
+    "01A+00012.34",
+    "193, mm",
+    "12.",
+    "6,5",
+    "7 ft 6 in",
+]
 
 
 @pytest.mark.parametrize("bare", ["in", "mm"])
@@ -138,15 +203,28 @@ def test_the_page_judges_in_the_workshops_words(browser, bench, stage):
     _, aimed = bench_of(rod, stage)["T1/S1@25in"]
     yard = Yardstick(rod, stage)
     rng = random.Random(stage.value)
-    deviations = [rng.uniform(-19, 149) * 25_400 for _ in range(1500)] + [rng.uniform(-12, 12) * 25_400 for _ in range(500)]
+    deviations = [rng.uniform(-19, 149) * 25_400 for _ in range(1500)] + [
+        rng.uniform(-12, 12) * 25_400 for _ in range(500)
+    ]
     deviations += [limit * 25_400 + nudge for limit in (-10, -5, -1, -0.5, 0, 1, 5) for nudge in (-1, 0, 1)]
     said = page.evaluate(JUDGE, deviations)
     page.context.close()
     for deviation, words in zip(deviations, said, strict=True):
-        value = Length.of(round((aimed.reading * 1e9 + deviation) * 1000), "mm")  # a length in millionths of a nanometre …
+        value = Length.of(
+            round((aimed.reading * 1e9 + deviation) * 1000), "mm"
+        )  # a length in millionths of a nanometre …
         value = Length(value.nanometres / 10**9, "", "in")  # … taken back to its size
         one = yard.judged(value, aimed)
-        assert words == [one.size.value, one.level.value, one.sign, one.shape, one.sound, one.words, one.note, one.needs_reason], deviation
+        assert words == [
+            one.size.value,
+            one.level.value,
+            one.sign,
+            one.shape,
+            one.sound,
+            one.words,
+            one.note,
+            one.needs_reason,
+        ], deviation
 
 
 ASK = """async values => { const { Reader, question } = await import('/look/js/reading.js'), walk = bench.walk.data, reader = new Reader(walk.grammar);
@@ -160,8 +238,16 @@ def test_the_page_asks_what_the_workshop_asks(browser, bench, stage):
         rod = find(shop, "R1").rod
     _, aimed = bench_of(rod, stage)["T1/S1@0in"]
     rng, aim = random.Random(3), aimed.reading / 0.0254
-    values = [(f"{rng.uniform(-0.1, 0.8):.4f}", "in") for _ in range(400)] + [(f"{rng.uniform(-5, 20):.3f}", "mm") for _ in range(400)]
-    values += [(f"{aim * 25.4 + 0.01:.3f}", "in"), (f"{aim:.4f}", "mm"), (f"{aim - 0.2:.4f}", "in"), ("-0.001", "in"), (f"{aim:.4f}", "in")]
+    values = [(f"{rng.uniform(-0.1, 0.8):.4f}", "in") for _ in range(400)] + [
+        (f"{rng.uniform(-5, 20):.3f}", "mm") for _ in range(400)
+    ]
+    values += [
+        (f"{aim * 25.4 + 0.01:.3f}", "in"),
+        (f"{aim:.4f}", "mm"),
+        (f"{aim - 0.2:.4f}", "in"),
+        ("-0.001", "in"),
+        (f"{aim:.4f}", "in"),
+    ]
     said = page.evaluate(ASK, values)
     page.context.close()
     for (text, unit), words in zip(values, said, strict=True):

@@ -173,7 +173,9 @@ def test_the_rod_bends_under_the_slider(page, bench):
     for load in ("1", "3"):
         page.locator("#load").fill(load)
         page.wait_for_function(
-            "words => document.getElementById('bend-said').innerText.includes(words)", arg=f"{load}.000 oz", timeout=60_000
+            "words => document.getElementById('bend-said').innerText.includes(words)",
+            arg=f"{load}.000 oz",
+            timeout=60_000,
         )
         drops.append(page.locator("#chart-bend svg").bounding_box()["height"])
     assert drops[1] > drops[0] > 20

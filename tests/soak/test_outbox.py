@@ -19,9 +19,12 @@ import pytest
 
 pytestmark = pytest.mark.needs_chromium
 
-_SPEC = importlib.util.spec_from_file_location("served", Path(__file__).parents[1] / "browser" / "served.py")
-served = sys.modules.setdefault("served", importlib.util.module_from_spec(_SPEC))
-_SPEC.loader.exec_module(served)
+if "served" not in sys.modules:  # tests of other folders load it too
+    _spec = importlib.util.spec_from_file_location("served", Path(__file__).parents[1] / "browser" / "served.py")
+    assert _spec is not None and _spec.loader is not None
+    sys.modules["served"] = importlib.util.module_from_spec(_spec)
+    _spec.loader.exec_module(sys.modules["served"])
+served = sys.modules["served"]
 
 LONG = "1,2,3,4,5,6,7"
 READINGS = 3  # a schedule
@@ -57,7 +60,10 @@ class Tablet:
                 route.continue_()
 
     def load(self):
-        self.page.goto(self.bench.address + served.WALK.format(stage="rough", strips=LONG).replace("section=T1", "section=T1&section=T2&section=B"))
+        self.page.goto(
+            self.bench.address
+            + served.WALK.format(stage="rough", strips=LONG).replace("section=T1", "section=T1&section=T2&section=B")
+        )
         self.page.wait_for_selector("#place:not(:empty)")
 
     def reload(self):
@@ -77,7 +83,9 @@ class Tablet:
 
     def type(self, *, overtaken=False):
         """One reading; True once the tablet says that it has it."""
-        armed = self.page.evaluate("[bench.walk.spot, bench.walk.armed?.shown, bench.outbox.items.length + bench.walk.counted.size]")
+        armed = self.page.evaluate(
+            "[bench.walk.spot, bench.walk.armed?.shown, bench.outbox.items.length + bench.walk.counted.size]"
+        )
         spot, shown, before = armed
         if spot is None:
             return False
@@ -111,7 +119,21 @@ class Tablet:
 
 def accident(tablet, rng):
     match rng.choices(
-        ("gone", "failing", "portal", "unheard", "slow", "sound", "offline", "online", "reload", "overtaken", "stop", "start", "clock"),
+        (
+            "gone",
+            "failing",
+            "portal",
+            "unheard",
+            "slow",
+            "sound",
+            "offline",
+            "online",
+            "reload",
+            "overtaken",
+            "stop",
+            "start",
+            "clock",
+        ),
         (4, 4, 1, 5, 2, 4, 3, 3, 3, 2, 1, 1, 1),
     )[0]:
         case "offline":
@@ -133,11 +155,12 @@ def accident(tablet, rng):
             tablet.start()
         case "clock":
             jump = rng.choice((-1, 1)) * 86_400_000
-            tablet.page.evaluate("jump => { const real = Date; Date = class extends real { constructor(...a) { a.length ? super(...a) : super(real.now() + jump) } static now() { return real.now() + jump } } }", jump)
+            tablet.page.evaluate(
+                "jump => { const real = Date; Date = class extends real { constructor(...a) { a.length ? super(...a) : super(real.now() + jump) } static now() { return real.now() + jump } } }",
+                jump,
+            )
         case mode:
             tablet.mode = mode
-
-
 
 
 def test_nothing_typed_is_lost_or_doubled(tmp_path, depth, tell):
@@ -162,7 +185,9 @@ def test_nothing_typed_is_lost_or_doubled(tmp_path, depth, tell):
                 schedule += 1
                 kept = [(spot, text) for spot, text, _ in bench.kept()]
                 sure = [one for number, one in enumerate(tablet.typed) if number not in tablet.unsure]
-                assert [one for one in kept if one in set(sure)] == sure, f"schedule {schedule}: order, loss or doubling"
+                assert [one for one in kept if one in set(sure)] == sure, (
+                    f"schedule {schedule}: order, loss or doubling"
+                )
                 assert len(kept) == len(set(kept)), f"schedule {schedule}: doubled"
                 assert set(kept) <= set(tablet.typed), f"schedule {schedule}: never typed"
             readings += len(tablet.typed)

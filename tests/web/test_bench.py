@@ -81,7 +81,10 @@ def test_the_page_and_the_terminal_say_the_same_and_keep_the_same(client, file):
             typed = f"{session.armed.aim.reading / 0.0254 + off:.4f}"
             by_page = client.post(f"{API}/readings", json=message(number, spot, typed)).json()
             if by_page["said"] == "kept":
-                client.post(f"{API}/undone", json={"id": f"undo-{number:016d}", "at": "2026-03-01T09:59:59Z", "entry": by_page["id"]})
+                client.post(
+                    f"{API}/undone",
+                    json={"id": f"undo-{number:016d}", "at": "2026-03-01T09:59:59Z", "entry": by_page["id"]},
+                )
             answer = session.take(typed, number * 5.0)
             assert (by_page["said"], by_page["words"]) == (answer.said.value, answer.words)
             if answer.said.value == "held":
@@ -135,7 +138,15 @@ def test_skips_and_rounds(client, file):
     assert client.post(f"{API}/skips", json=cell).status_code == 422
     answers = [client.post(f"{API}/skips", json=cell | {"why": "a node"}) for _ in range(2)]
     assert answers[0].json() == answers[1].json() and answers[0].json()["said"] == "moved"
-    round_ = {"id": "round" * 4, "at": "2026-03-01T09:00:00Z", "stage": "rough", "cut": 1, "section": "T1", "depth": "8 thou", "unit": "in"}
+    round_ = {
+        "id": "round" * 4,
+        "at": "2026-03-01T09:00:00Z",
+        "stage": "rough",
+        "cut": 1,
+        "section": "T1",
+        "depth": "8 thou",
+        "unit": "in",
+    }
     answers = [client.post(f"{API}/rounds", json=round_) for _ in range(2)]
     assert answers[0].json() == answers[1].json()
     assert "a round of 8.0 thou over every strip of T1" in answers[0].json()["words"]
@@ -214,12 +225,21 @@ def test_a_walk_is_begun_by_a_form_and_a_gauge_keeps_its_unit(client, file):
     assert "G2, shows mm" in client.get(address).text
     again = client.post("/R1/bench", data=form | {"gauge": "1", "unit": "in"}, follow_redirects=False)
     assert again.status_code == 422
-    assert "gauge G2 was declared to show mm, and shows in now" in again.text[0].lower() + again.text[1:].replace("Gauge G2", "gauge G2")
+    assert "gauge G2 was declared to show mm, and shows in now" in again.text[0].lower() + again.text[1:].replace(
+        "Gauge G2", "gauge G2"
+    )
 
 
 def test_words_typed_at_the_bench_stay_words(client, file):
     hostile = "</script><script>alert(1)</script>"
-    form = {"token": client.token, "gauge": "new", "gauge_name": hostile[:60], "unit": "in", "person": hostile[:60], "section": "T1"}
+    form = {
+        "token": client.token,
+        "gauge": "new",
+        "gauge_name": hostile[:60],
+        "unit": "in",
+        "person": hostile[:60],
+        "section": "T1",
+    }
     address = client.post("/R1/bench", data=form, follow_redirects=False).headers["location"]
     client.post(f"{API}/readings", json=message(typed="0.5300", confirmed=True, why=hostile, person=1, gauge=1))
     for page in (address, "/R1/bench", f"{address}&said={hostile}"):
@@ -229,5 +249,10 @@ def test_words_typed_at_the_bench_stay_words(client, file):
 def test_a_page_without_a_token_changes_nothing(client, file):
     del client.headers["x-culmwright-token"]
     assert client.post(f"{API}/readings", json=message()).status_code == 403
-    assert client.post("/R1/bench/read?stage=rough", data={"id": "a" * 20, "cut": 1, "spot": "T1/S1@0in", "typed": "0.39"}).status_code == 403
+    assert (
+        client.post(
+            "/R1/bench/read?stage=rough", data={"id": "a" * 20, "cut": 1, "spot": "T1/S1@0in", "typed": "0.39"}
+        ).status_code
+        == 403
+    )
     assert rows(file) == 0

@@ -9,6 +9,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from culmwright.ledger.shop import digest, open_shop
 from culmwright.web.access import RULES, Role
 from culmwright.web.app import ROUTERS, create_app
 from culmwright.web.peers import FORWARDING
@@ -202,3 +203,156 @@ def test_pages_go_on_after_a_restart(own_shop, lan, visit, token_of):
     before = token_of(visit(lan, Right.KEEP))
     again = create_app(own_shop, reach=lan.state.reach)
     assert again.state.door.admission.page_token("d1") == before
+
+
+HOSTS = [
+    *("evil.example", "evil.example:8642", "192.168.7.20.evil.example:8642", "bench.lan.evil.example:8642"),
+    *("192.168.7.20", "192.168.7.20:80", "192.168.7.20:8643", "192.168.7.21:8642", "bench.lan", "bench.lan:80"),
+    *("bench.lan.:8642", "bench.lan:8642.", "localhost", "localhost:80", "127.0.0.1:80", "127.1:8642", "0.0.0.0:8642"),
+    *("2130706433:8642", "0x7f000001:8642", "017700000001:8642", "[::]:8642", "::1", "[::1]:80", "[::ffff:127.0.0.1]:8642"),
+    *("a@192.168.7.20:8642", "192.168.7.20:8642@evil.example", "192.168.7.20:8642, evil.example", "192.168.7.20:8642/"),
+    *("", " ", "null", "localhost:8642#", "localhost:8642?x", "LOCALHOST", "bench.lan:8642:8642", "bench。lan:8642"),
+]
+"""What a page that was rebound to this machine, or a confused proxy, would send (RFC 9110, 7.2; WHATWG URL, host parsing)."""
+
+
+def test_a_host_that_is_not_ours_is_sent_away_from_every_route(lan, visit, token_of):
+    client = visit(lan, Right.KEEP)
+    headers = {"x-culmwright-token": token_of(client), "origin": "http://192.168.7.20:8642"}
+    assert len(HOSTS) >= 30
+    answered = [
+        (host, path, status)
+        for host in HOSTS
+        for path, method in EVERY
+        if (status := client.request(method, filled(path), headers={**headers, "host": host.encode()}).status_code) != 421
+    ]
+    assert answered == []
+
+
+@pytest.mark.parametrize("host", ["192.168.7.20:8642", "bench.lan:8642", "BENCH.LAN:8642", "localhost:8642", "[::1]:8642"])
+def test_our_hosts_are_answered(lan, visit, host):
+    assert visit(lan, Right.LOOK).get("/", headers={"host": host}).status_code == 200
+
+
+def test_two_hosts_are_none(lan, visit):
+    client = visit(lan, Right.LOOK)
+    answer = client.get("/", headers=[("host", BENCH), ("host", BENCH)])
+    assert answer.status_code == 421
+
+
+BENCH = "192.168.7.20:8642"
+
+
+def test_asking_changes_nothing(lan, visit):
+    """Every route that is asked with GET leaves every row and every device as they were."""
+    client = visit(lan, Right.KEEP)
+    with open_shop(lan.state.desk.file, write=False) as shop:
+        before, devices = digest(shop), lan.state.door.admission.devices
+    for path, method in EVERY:
+        if method == "GET":
+            client.get(filled(path))
+    with open_shop(lan.state.desk.file, write=False) as shop:
+        assert digest(shop) == before
+    assert lan.state.door.admission.devices == devices
+
+
+def test_no_other_origin_may_read(lan, visit):
+    """No header of CORS anywhere, whoever asks; nothing may be embedded."""
+    client = visit(lan, Right.KEEP)
+    for path, method in EVERY:
+        if method == "GET":
+            headers = client.get(filled(path), headers={"origin": "http://evil.example"}).headers
+            assert not [name for name in headers if name.startswith("access-control-")], path
+            assert headers["cross-origin-resource-policy"] == "same-origin"
+            assert "frame-ancestors 'none'" in headers["content-security-policy"]
+
+
+def test_every_answer_says_what_it_is(lan, visit):
+    client = visit(lan, Right.KEEP)
+    for path, method in EVERY:
+        answer = client.request(method, filled(path))
+        kind = answer.headers.get("content-type", "")
+        assert kind or not answer.content, path
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        if kind.startswith("text/"):
+            assert "charset=utf-8" in kind.lower(), path
+
+
+@pytest.mark.parametrize(
+    "path", ["/.git/config", "/.git/HEAD", "/pyproject.toml", "/look/base.html", "/look/", "/shop.sqlite", "/shop-devices.json",
+             "/shop-authority.key", "/look/..%2f..%2fapp.py", "/look/js/../../app.py", "/%2e%2e/%2e%2e/etc/passwd", "/src", "/docs"]
+)  # fmt: skip
+def test_no_file_of_the_machine_is_served(lan, visit, path):
+    answer = visit(lan, Right.KEEP).get(path)
+    assert answer.status_code == 404
+    assert "secret" not in answer.text
+
+
+INJECTIONS = [
+    *("' OR 1=1--", '" OR ""="', "1; DROP TABLE person;--", "' UNION SELECT name FROM sqlite_master--", "R1' --"),
+    *("'; ATTACH DATABASE '/tmp/x' AS x;--", "1 OR 1=1", "') OR ('1'='1", "%' OR '%'='", "x' AND randomblob(1e9)--"),
+    *("$(touch /tmp/culmwright-x)", "`touch /tmp/culmwright-x`", "; touch /tmp/culmwright-x", "| touch /tmp/culmwright-x"),
+    *("&& touch /tmp/culmwright-x", "\n touch /tmp/culmwright-x", "--shop=/tmp/x", "-o /tmp/culmwright-x"),
+]
+
+
+@pytest.mark.parametrize("payload", INJECTIONS)
+def test_what_looks_like_a_statement_is_a_word(lan, visit, token_of, payload):
+    from pathlib import Path
+    from urllib.parse import quote
+
+    client = visit(lan, Right.KEEP)
+    client.headers["x-culmwright-token"] = token_of(client)
+    kept = client.post("/api/people", json={"name": payload})
+    assert kept.status_code in (200, 422)
+    if kept.status_code == 200:
+        assert [one["name"] for one in client.get("/api/people").json()["people"]] == [" ".join(payload.split())]
+    asked = quote(payload, safe="")
+    for path in (f"/api/dockets?kind={asked}", f"/api/rods/{asked}", f"/api/backups/{asked}", f"/{asked}", f"/s/{asked}",
+                 f"/api/rods/R1/explain?spot={asked}", f"/api/passes?now={asked}&target=0.1"):  # fmt: skip
+        assert client.get(path).status_code in (404, 422), path
+    assert client.get("/api/rods").json()["rods"]
+    assert not Path("/tmp/culmwright-x").exists()
+
+
+def test_pairing_again_ends_what_a_device_was_before(lan, visit, token_of):
+    client = visit(lan, Right.LOOK)
+    before = client.cookies["culmwright"]
+    code = lan.state.door.admission.new_code(Right.BENCH)
+    sent = {"code": code.text, "name": "tablet", "token": token_of(client)}
+    assert client.post("/pair", data=sent).status_code == 303
+    assert client.cookies["culmwright"] != before
+    assert [(one.id, bool(one.revoked)) for one in lan.state.door.admission.devices] == [("d2", False), ("d1", True)]
+    assert client.post("/leave", data={"token": token_of(client)}).headers["clear-site-data"] == '"cache"'
+    assert client.get("/").status_code == 403
+    client.cookies.set("culmwright", before)
+    assert client.get("/").status_code == 403
+
+
+def test_guessing_at_the_page_is_stopped(lan, visit, token_of):
+    client = visit(lan)
+    lan.state.door.admission.new_code(Right.KEEP)
+    headers = {"x-culmwright-token": token_of(client)}
+    status = [client.post("/api/pair", json={"code": "AAAAAAAA", "name": "x"}, headers=headers).status_code for _ in range(7)]
+    assert status == [422] * 5 + [429] * 2
+    answer = client.post("/pair", data={"code": "AAAAAAAA", "name": "x", "token": token_of(client)})
+    assert answer.status_code == 429
+    assert "Wait a minute" in answer.text
+
+
+def test_the_cookie_is_for_this_host_and_for_nobodys_script(own_shop, visit, token_of, lan):
+    from culmwright.web.peers import Reach
+
+    for secure in (False, True):
+        reach = Reach(8642, secure=secure, find=lambda: lan.state.reach.own)
+        app = create_app(own_shop, reach=reach)
+        client = visit(app)
+        code = app.state.door.admission.new_code(Right.LOOK)
+        client.headers["origin"] = f"{reach.scheme}://192.168.7.20:8642"
+        answer = client.post("/pair", data={"code": code.text, "name": "x", "token": token_of(client)})
+        parts = [one.strip() for one in answer.headers["set-cookie"].split(";")]
+        assert parts[0].startswith("__Host-culmwright=" if secure else "culmwright=")
+        assert {"HttpOnly", "Path=/", "SameSite=strict"} <= set(parts)
+        assert ("Secure" in parts) is secure
+        assert not [one for one in parts if one.lower().startswith("domain")]
+        assert ("strict-transport-security" in answer.headers) is secure

@@ -15,6 +15,7 @@ from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
 from culmwright.workshop.behaving import rod_leaves
 from culmwright.workshop.bending import bend
 from culmwright.workshop.bouncing import bounce
+from culmwright.workshop.checking import check
 from culmwright.workshop.comparing import beside, beside_of
 from culmwright.workshop.starting import rod_text
 
@@ -33,9 +34,9 @@ def softer():
 
 def tips_that_differ():
     text = rod_text("pellamere-brook").replace("tips = 1", "tips = 2")
-    for end in (4.12, 4.4):
-        text += "[[tip]]\nstations = [0, 125, 250, 375, 500, 625, 750]\n"
-        text += f"across = [1.9, 2.24, 2.76, 3.12, 3.44, 3.76, {end}]\n"
+    for more in (0.0, 0.25):
+        across = ", ".join(f"{one + more:.2f}" for one in (1.9, 2.24, 2.76, 3.12, 3.44, 3.76, 4.12))
+        text += f"[[tip]]\nstations = [0, 125, 250, 375, 500, 625, 750]\nacross = [{across}]\n"
     return rod(text)
 
 
@@ -96,6 +97,12 @@ def test_masses_and_lengths_are_said():
         assert any(INCH_DISPLAY.mass(mass) in word for word in found.words)
 
 
+def test_without_a_grip_they_weigh_what_check_says():
+    one = rod(THRIMBLE.replace('grip = "10 in"', 'grip = "0 in"'))
+    assert one.grip.m == 0
+    assert beside(one, softer(), OUNCE).masses[0] == pytest.approx(check(one).mass, rel=1e-12)
+
+
 def test_leaves_hold_what_the_figures_say_at_any_width():
     one, other = rod(), rod(rod_text("ossel-burn"))
     for width in (358, 493, 952):
@@ -122,6 +129,7 @@ def test_tips_that_differ_have_leaves_of_their_own():
     for leaf in rod_leaves(one, METRIC_DISPLAY, ruler)[1::2]:
         rates.append(next(block.rows[0][1] for block in leaf.blocks if hasattr(block, "heads")))
     assert rates == [f"{bounce(one, tip=tip).modes[0].frequency:.2f}" for tip in (1, 2)]
+    assert rates[0] != rates[1]
     assert rod_leaves(rod(), INCH_DISPLAY, ruler)[0].title == "How it bends"
     beside_titles = [leaf.title for leaf in beside_of(one, rod(), METRIC_DISPLAY, ruler)]
     assert len(beside_titles) == 4

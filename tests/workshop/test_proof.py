@@ -148,6 +148,10 @@ def test_half_a_rod_is_half_a_proof(shop, begun):
     assert built.faces[built.measured] - built.drawn[built.measured][:, None] == pytest.approx(1e-6, abs=2e-9)
     assert any("T1 is taken as drawn" in note for note in built.notes)
     assert tips_read(shop, begun) == (1,) and state_of(shop, begun) == "half"
+    tip = begun.rod.assembled()[0]
+    cell = Cell(begun.revision.id, "T1", tip.stations[0], "finish", 1, 1)
+    append(shop, Entry.measured(cell, Length.parse("0.29 in"), wet=False))
+    assert any("strip S1 of T1 was read at 1 of 10 stations" in note for note in as_read(shop, begun).notes)
 
 
 def test_flats_are_kept_and_replaced(shop, begun):

@@ -6,6 +6,7 @@ from math import degrees
 from typing import Any
 
 from culmwright.book import charts
+from culmwright.book.cautions import LOADED
 from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
 from culmwright.book.press import fonts
 from culmwright.book.ruler import Ruler
@@ -53,7 +54,7 @@ def proof_leaves(proof: Proof, said: str, spine: str, ruler: Ruler, show: Displa
     ]
     blocks += [Words(sentence(note)) for note in proof.notes]
     return (
-        Leaf(title, tuple(blocks)),
+        Leaf(title, tuple(blocks), LOADED),
         Leaf(f"{title}, by station", (across_table(proof, show), bend_table(proof, show))),
     )
 

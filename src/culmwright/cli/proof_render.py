@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from culmwright.book.cautions import LOADED
 from culmwright.book.proof_leaves import across_table, bend_table, figures_table
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
@@ -38,4 +39,4 @@ def modulus(found: Modulus, show: Display) -> str:
             f"The {found.shop.culms} culms measured in this shop: {show.modulus(found.shop.mean)} in the mean, "
             f"{show.modulus(found.shop.scatter)} from culm to culm."
         )
-    return "\n".join(lines) + sentences(found.notes)
+    return "\n".join(lines) + sentences(found.notes) + f"\n{LOADED}"

@@ -21,12 +21,13 @@ HEADERS = (
     ),
     (b"x-content-type-options", b"nosniff"),
     (b"referrer-policy", b"same-origin"),
-    (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
 )
 """Headers of every answer. Style attributes are the one thing inline: drawings carry their own."""
 ON_TLS = (b"strict-transport-security", b"max-age=31536000")
 """Said over TLS only: come back over TLS."""
+ALONE = (b"cross-origin-opener-policy", b"same-origin")
+"""Said where browsers heed it: over TLS, and on this machine."""
 LOG = logging.getLogger("culmwright.door")
 Peer = Callable[[str], bool]
 
@@ -48,7 +49,7 @@ class Guard:
         self.hosts = hosts
         self.from_here = from_here
         self.near = near
-        self.headers = (*HEADERS, ON_TLS) if secure else HEADERS
+        self.headers = (*HEADERS, ALONE, ON_TLS) if secure else HEADERS if near is not None else (*HEADERS, ALONE)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer 421 to an unknown host, 405 to a strange method, 403 to a foreign origin, 413 to too much."""

@@ -101,7 +101,8 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
             short = fault
     if short is not None and not parts:
         raise short
-    return built_of(rod, parts, doubt_of(shop, begun), tip)
+    built = built_of(rod, parts, doubt_of(shop, begun), tip)
+    return built if short is None else replace(built, notes=(*built.notes, short.what))
 
 
 def doubt_of(shop: Shop, begun: Begun) -> Doubt:
