@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import pytest
 
+from culmwright.cane.apart import touching_of
 from culmwright.cane.patterns import RULES, classical
-from culmwright.cane.search import search, touching_of
+from culmwright.cane.search import search
 from culmwright.cane.task import STEP, Candidate, Forbidden, Task, Zone
 
 MM = 1_000_000

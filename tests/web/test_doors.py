@@ -28,6 +28,8 @@ OPEN = {
 """What a stranger may ask for: how the pages look, and how to come in."""
 KEEPERS = re.compile(r"/(api/)?(data|devices|backups|export|import|restore)(/|$)")
 """Whatever takes all of the shop out, puts it back, or lets somebody in."""
+SLOW = {"/{code}/book.pdf", "/api/rods/{code}/book"}
+"""A book takes a second; what a looker gets, who may more gets too."""
 LOOKERS_WRITE = {"/leave", "/api/try"}
 """The first ends the visitor's own right, the second reckons a drawing and keeps nothing."""
 
@@ -62,6 +64,8 @@ def test_every_visitor_at_every_route(lan, visit, token_of):
         client = visit(lan, right)
         token = token_of(client)
         for path, method in EVERY:
+            if path in SLOW and role > Role.LOOK:
+                continue
             headers = {"x-culmwright-token": token, "origin": "http://192.168.7.20:8642"}
             answer = client.request(method, filled(path), headers=headers, **(body_for(path) if method != "GET" else {}))
             seen[path, method, role] = answer.status_code
@@ -73,7 +77,7 @@ def test_every_visitor_at_every_route(lan, visit, token_of):
         (*key, status) for key, status in seen.items() if (status == 403) != (key[2] < RULES[key[0]][key[1]])
     ]
     assert wrong == []
-    assert len(seen) == 4 * len(EVERY)
+    assert len(seen) == 4 * len(EVERY) - 2 * len(SLOW)
 
 
 def test_a_route_without_a_rule_is_answered_to_nobody(own_shop):
@@ -243,39 +247,26 @@ def test_two_hosts_are_none(lan, visit):
 BENCH = "192.168.7.20:8642"
 
 
-def test_asking_changes_nothing(lan, visit):
-    """Every route that is asked with GET leaves every row and every device as they were."""
+def test_asking_changes_nothing_and_every_answer_says_what_it_is(lan, visit):
+    """Every route, asked with GET by a keeper: no row and no device is changed, no header of CORS is given whoever
+    asks, nothing may be embedded, and every text says its encoding.
+    """
     client = visit(lan, Right.KEEP)
     with open_shop(lan.state.desk.file, write=False) as shop:
         before, devices = digest(shop), lan.state.door.admission.devices
     for path, method in EVERY:
         if method == "GET":
-            client.get(filled(path))
+            answer = client.get(filled(path), headers={"origin": "http://evil.example"})
+            assert not [name for name in answer.headers if name.startswith("access-control-")], path
+            assert answer.headers["cross-origin-resource-policy"] == "same-origin"
+            assert "frame-ancestors 'none'" in answer.headers["content-security-policy"]
+            assert answer.headers["x-content-type-options"] == "nosniff"
+            kind = answer.headers.get("content-type", "")
+            assert kind or not answer.content, path
+            assert "charset=utf-8" in kind.lower() or not kind.startswith("text/"), path
     with open_shop(lan.state.desk.file, write=False) as shop:
         assert digest(shop) == before
     assert lan.state.door.admission.devices == devices
-
-
-def test_no_other_origin_may_read(lan, visit):
-    """No header of CORS anywhere, whoever asks; nothing may be embedded."""
-    client = visit(lan, Right.KEEP)
-    for path, method in EVERY:
-        if method == "GET":
-            headers = client.get(filled(path), headers={"origin": "http://evil.example"}).headers
-            assert not [name for name in headers if name.startswith("access-control-")], path
-            assert headers["cross-origin-resource-policy"] == "same-origin"
-            assert "frame-ancestors 'none'" in headers["content-security-policy"]
-
-
-def test_every_answer_says_what_it_is(lan, visit):
-    client = visit(lan, Right.KEEP)
-    for path, method in EVERY:
-        answer = client.request(method, filled(path))
-        kind = answer.headers.get("content-type", "")
-        assert kind or not answer.content, path
-        assert answer.headers["x-content-type-options"] == "nosniff"
-        if kind.startswith("text/"):
-            assert "charset=utf-8" in kind.lower(), path
 
 
 @pytest.mark.parametrize(
@@ -318,6 +309,8 @@ def test_what_looks_like_a_statement_is_a_word(lan, visit, token_of, payload):
 def test_pairing_again_ends_what_a_device_was_before(lan, visit, token_of):
     client = visit(lan, Right.LOOK)
     before = client.cookies["culmwright"]
+    client.cookies.clear()
+    client.cookies.set("culmwright", before, domain="192.168.7.20")
     code = lan.state.door.admission.new_code(Right.BENCH)
     sent = {"code": code.text, "name": "tablet", "token": token_of(client)}
     assert client.post("/pair", data=sent).status_code == 303
@@ -325,7 +318,7 @@ def test_pairing_again_ends_what_a_device_was_before(lan, visit, token_of):
     assert [(one.id, bool(one.revoked)) for one in lan.state.door.admission.devices] == [("d2", False), ("d1", True)]
     assert client.post("/leave", data={"token": token_of(client)}).headers["clear-site-data"] == '"cache"'
     assert client.get("/").status_code == 403
-    client.cookies.set("culmwright", before)
+    client.cookies.set("culmwright", before, domain="192.168.7.20")
     assert client.get("/").status_code == 403
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
+from itertools import combinations, pairwise
 
-from culmwright.cane.task import STEP
+from culmwright.cane.task import STEP, Candidate, Task
 
 
 def distance(one: Sequence[int], other: Sequence[int]) -> int | None:
@@ -65,3 +66,21 @@ def thresholds(pairs: Iterable[tuple[Sequence[int], Sequence[int], int, int]], m
             found.update(abs(rest + k * STEP) for k in range(max(first, reached), last + 1))
             reached = max(reached, last + 1)
     return sorted(found)
+
+
+def spread_of(
+    task: Task, strips: tuple[Candidate, ...], slides: tuple[int, ...], groups: tuple[int, ...]
+) -> int | None:
+    """Least distance [nm] between the nodes of two strips that are not of one group."""
+    places = [task.places(strip, slide) for strip, slide in zip(strips, slides, strict=True)]
+    found = [distance(places[i], places[j]) for i, j in combinations(range(len(strips)), 2) if groups[i] != groups[j]]
+    return min((one for one in found if one is not None), default=None)
+
+
+def touching_of(
+    task: Task, strips: tuple[Candidate, ...], slides: tuple[int, ...], ring: tuple[int, ...]
+) -> int | None:
+    """Least distance [nm] between the nodes of two strips that touch in the ring."""
+    places = [task.places(strip, slide) for strip, slide in zip(strips, slides, strict=True)]
+    found = [distance(places[i], places[j]) for i, j in pairwise((*ring, ring[0]))]
+    return min((one for one in found if one is not None), default=None)

@@ -25,6 +25,10 @@ class Offer:
     cost: int
     must: bool = True
 
+    def allows(self, slide: int) -> bool:
+        """True if the strip may be slid so far [steps]."""
+        return any(first <= slide <= last for first, last in self.slides)
+
 
 def offers(task: Task) -> tuple[Offer, ...]:
     """The strips that may be chosen at the least cost in all; those that ``must`` be are cheaper than others.

@@ -9,7 +9,7 @@ from functools import partial
 from culmwright.cane.keeping_out import counted, given_way
 from culmwright.cane.patterns import Pattern, any_pair, classical
 from culmwright.cane.search import Laid, News, search
-from culmwright.cane.task import STEP, Candidate, Task
+from culmwright.cane.task import MOST_SLIDE, STEP, Candidate, Task, both
 from culmwright.measure.record import si
 
 
@@ -166,6 +166,8 @@ def _notes(task: Task, laid: Laid, given: dict[str, int]) -> tuple[str, ...]:
     slacks = [task.slack(strip) for strip in laid.strips]
     if max(slacks) < STEP:
         said.append("there is no slack: no strip can be slid")
+    if max(slacks) > MOST_SLIDE:
+        said.append(f"there is more slack than slides were tried: {both(MOST_SLIDE / 1e9)} off the butt end at most")
     short = len(task.candidates) - len(task.long_enough().candidates)
     if short:
         said.append(f"{_many(short, 'strip is', 'strips are')} too short for the section with its trim and left out")

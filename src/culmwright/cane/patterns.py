@@ -11,9 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from culmwright.cane.apart import distance
+from culmwright.cane.apart import distance, spread_of, touching_of
 from culmwright.cane.keeping_out import costs, given_way
-from culmwright.cane.search import spread_of, touching_of
 from culmwright.cane.task import STEP, Task
 from culmwright.measure.record import si
 
@@ -70,24 +69,43 @@ def classical(task: Task) -> tuple[Pattern, ...]:
     return tuple(_figures(task, rule) for rule in RULES.get(task.strips, ()))
 
 
+def by_rule(task: Task, rule: Rule) -> tuple[int, ...] | None:
+    """The slides [steps] of a pattern on the first strips of a task, where it costs least and is widest spread.
+
+    None where the slack is too small.
+    """
+    shifts = _shifts(task, rule)
+    room = _room(task, shifts)
+    if room < 0:
+        return None
+    base = max(_bases(task, shifts, room), key=lambda one: (_spread_at(task, rule, shifts, one), -one))
+    return tuple(base + shift for shift in shifts)
+
+
+def _shifts(task: Task, rule: Rule) -> list[int]:
+    """How far each strip goes on from the first [steps]: the mean spacing of nodes over the places."""
+    gaps = [abs(a - b) for one in task.candidates[: task.strips] for a, b in pairwise(one.nodes)]
+    mean = sum(gaps) / len(gaps) if gaps else 0.0
+    return [round(place * mean / rule.many / STEP) for place in rule.places]
+
+
+def _room(task: Task, shifts: list[int]) -> int:
+    """How far the whole pattern can be slid [steps], below 0 by how much slack is short."""
+    return min(task.steps(strip) - shift for strip, shift in zip(task.candidates, shifts, strict=False))
+
+
 def _figures(task: Task, rule: Rule) -> Pattern:
     strips = task.candidates[: task.strips]
-    gaps = [abs(a - b) for one in strips for a, b in pairwise(one.nodes)]
-    mean = sum(gaps) / len(gaps) if gaps else 0.0
-    shifts = [round(place * mean / rule.many / STEP) for place in rule.places]
-    room = min(task.steps(strip) - shift for strip, shift in zip(strips, shifts, strict=True))
-    if room < 0:
-        return Pattern(rule.name, rule.share, (), None, None, 0, -room * STEP / 1e9)
-    ring = tuple(range(len(strips)))
-    base = max(_bases(task, shifts, room), key=lambda one: (_spread_at(task, rule, shifts, one), -one))
-    slides = tuple(base + shift for shift in shifts)
+    slides = by_rule(task, rule)
+    if slides is None:
+        return Pattern(rule.name, rule.share, (), None, None, 0, -_room(task, _shifts(task, rule)) * STEP / 1e9)
     given = [one for strip, slide in zip(strips, slides, strict=True) for one in given_way(task, strip, slide)]
     return Pattern(
         rule.name,
         rule.share,
         tuple(slide * STEP / 1e9 for slide in slides),
         _metres(spread_of(task, strips, slides, rule.places)),
-        _metres(touching_of(task, strips, slides, ring)),
+        _metres(touching_of(task, strips, slides, tuple(range(len(strips))))),
         len(given),
         0.0,
     )

@@ -11,11 +11,12 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
-from itertools import combinations, pairwise
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from culmwright.cane.apart import distance, thresholds
+from culmwright.cane.apart import spread_of, thresholds, touching_of
 from culmwright.cane.keeping_out import Offer, offers
+from culmwright.cane.patterns import RULES, by_rule
 from culmwright.cane.task import STEP, Candidate, Task
 
 if TYPE_CHECKING:
@@ -88,24 +89,6 @@ class Laid:
         return self.spread == self.spread_bound and self.touching == self.touching_bound and self.sparing
 
 
-def spread_of(
-    task: Task, strips: tuple[Candidate, ...], slides: tuple[int, ...], groups: tuple[int, ...]
-) -> int | None:
-    """Least distance [nm] between the nodes of two strips that are not of one group."""
-    places = [task.places(strip, slide) for strip, slide in zip(strips, slides, strict=True)]
-    found = [distance(places[i], places[j]) for i, j in combinations(range(len(strips)), 2) if groups[i] != groups[j]]
-    return min((one for one in found if one is not None), default=None)
-
-
-def touching_of(
-    task: Task, strips: tuple[Candidate, ...], slides: tuple[int, ...], ring: tuple[int, ...]
-) -> int | None:
-    """Least distance [nm] between the nodes of two strips that touch in the ring."""
-    places = [task.places(strip, slide) for strip, slide in zip(strips, slides, strict=True)]
-    found = [distance(places[i], places[j]) for i, j in pairwise((*ring, ring[0]))]
-    return min((one for one in found if one is not None), default=None)
-
-
 def search(task: Task, tell: Callable[[News], None] = lambda news: None) -> Laid:
     """The best layout of a ``task``, or the best that was found with what it cannot be better than.
 
@@ -131,10 +114,7 @@ class _Search:
         values = self._values()
         crowded = self._crowded()
         narrow = values if crowded is None else values[: bisect_right(values, crowded)]
-        start = self.board.ask(STEP_EFFORT, 0).placed
-        if start is None:
-            raise AssertionError("strips that may lie anywhere always have a layout")
-        best = self._bisect(Aim.SPREAD, narrow, None, start, every)
+        best = self._bisect(Aim.SPREAD, narrow, None, self._start(), every)
         spread = best
         for numbers in dict.fromkeys((best.placed.chosen, every)):
             best = self._bisect(Aim.TOUCHING, values, spread.found, best.placed, numbers)
@@ -159,6 +139,24 @@ class _Search:
             sparing=sparing,
             seconds=self.board.clock.seconds,
         )
+
+    def _start(self) -> Placed:
+        """Where to begin: the classical pattern of so many strips a place, where it costs no more, else anywhere."""
+        from culmwright.cane._layout_model import Placed
+
+        anywhere = self.board.ask(STEP_EFFORT, 0).placed
+        if anywhere is None:
+            raise AssertionError("strips that may lie anywhere always have a layout")
+        strips, count = tuple(one.strip for one in self.offered), self.task.strips
+        starts = [anywhere]
+        if strips[:count] == self.task.candidates[:count] and not any(one.must for one in self.offered[count:]):
+            order = tuple(range(count))
+            for rule in RULES.get(count, ()):
+                slides = by_rule(self.task, rule)
+                fits = slides and all(one.allows(slide) for one, slide in zip(self.offered, slides, strict=False))
+                if slides and fits and rule.share == self.task.share:
+                    starts.append(Placed(order, slides, rule.places, order))
+        return max(starts, key=lambda one: self._reaches(one, Aim.SPREAD))
 
     def _values(self) -> list[int]:
         """Every distance that nodes of two strips can come to lie apart, 0 first; last, one beyond them all."""

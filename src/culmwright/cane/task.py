@@ -17,6 +17,8 @@ STEP = 500_000
 
 LONGEST = 10 * 10**9  # [nm]
 MOST_STRIPS = 60
+MOST_SLIDE = 1_500_000_000
+"""A metre and a half [nm], five nodes of most culms: sliding further gains next to nothing and takes long to search."""
 UNNAMED = "section"
 """What a section is called that is given by its length alone."""
 
@@ -122,8 +124,8 @@ class Task:
         return strip.length - self.length - self.trim
 
     def steps(self, strip: Candidate) -> int:
-        """The greatest slide of a strip in steps."""
-        return self.slack(strip) // STEP
+        """The greatest slide of a strip in steps; none longer than ``MOST_SLIDE`` is tried."""
+        return min(self.slack(strip), MOST_SLIDE) // STEP
 
     def anchors(self, strip: Candidate) -> tuple[int, ...]:
         """Places [nm] of its nodes on the section where nothing is taken off its butt end."""
