@@ -1,7 +1,7 @@
 """Every page for everybody: no violation that axe finds, in light and dark, at desk and phone width.
 
-axe-core is the rule set of Deque Systems, as a locked package carries it; it checks what a program can of WCAG 2.2 A and
-AA and its own best practices. A new page is added to ``PAGES``.
+axe-core is the rule set of Deque Systems, as a locked package carries it; it checks what a program can of
+WCAG 2.2 A and AA, and its own best practices. A new page is added to ``PAGES``.
 """
 
 from __future__ import annotations

@@ -1,11 +1,12 @@
-"""The page beside the rig in a real browser: sixty readings cost sixty inputs, a gauge reaches the armed cell, four keys
-do a strip, and nothing typed is lost while nobody answers.
+"""The page beside the rig in a real browser: sixty readings cost sixty inputs, a gauge reaches the armed cell, four
+keys do a strip, and nothing typed is lost while nobody answers.
 """
 
 from __future__ import annotations
 
 import random
 import re
+import sys
 
 import pytest
 from playwright.sync_api import expect
@@ -85,7 +86,7 @@ def test_sixty_readings_cost_sixty_inputs(page, bench):
     assert "Every cell is done" in page.locator(NOTE).inner_text()
     ticks = sorted(page.evaluate("performance.getEntriesByName('press to tick').map(one => one.duration)"))
     assert len(ticks) == 60
-    print(f"press to tick: p50 {ticks[30]:.0f} ms, p95 {ticks[57]:.0f} ms")
+    sys.stdout.write(f"press to tick: p50 {ticks[30]:.0f} ms, p95 {ticks[57]:.0f} ms\n")
 
 
 SITUATIONS = {
@@ -98,7 +99,9 @@ SITUATIONS = {
     "more": "document.querySelector('[data-do=more]').focus()",
     "the way back to the bench": "document.querySelector('#leave').focus()",
     "what is kept": "document.querySelector('#sent').focus()",
-    "a strip of the open panel": "document.querySelector('[data-do=more]').click(); document.querySelector('#strips button').focus()",
+    "a strip of the open panel": (
+        "document.querySelector('[data-do=more]').click(); document.querySelector('#strips button').focus()"
+    ),
     "a reason of the open panel": "document.querySelector('#skips button').focus()",
     "the sound of the open panel": "document.querySelector('#sound').focus()",
 }
@@ -170,11 +173,25 @@ def test_what_is_no_reading_is_refused_aloud_and_shown_raw(page, bench, raw):
     assert bench.kept() == []
 
 
-def test_two_readings_in_one_are_refused(page, bench):
+def test_a_radio_that_hesitates_does_not_break_a_reading(page, bench):
+    """Times given: two keys within 8 ms, half a second of nothing, then the rest and its end mark."""
+    read(page, bench)
+    send(page, near(page))
+    done(page, 1, 60)
+    raw = near(page)
+    page.evaluate(SEND, [raw[:2], 8, None, 0])
+    page.evaluate(SEND, [raw[2:], 8, "Enter", 500])
+    done(page, 2, 60)
+    all_kept(page)
+    assert bench.kept()[1][1] == raw
+
+
+@pytest.mark.parametrize("end", ["Enter", None])
+def test_two_readings_in_one_are_refused(page, bench, end):
     read(page, bench)
     page.locator('[data-key="1"]').click()
     page.locator('[data-key="."]').click()
-    send(page, near(page))
+    send(page, near(page), end=end)
     expect(page.locator(WORDS)).to_contain_text("wo readings came as one")
     assert bench.kept() == []
 
@@ -185,6 +202,7 @@ def test_four_keys_do_a_whole_strip(page, bench):
     send(page, near(page, -0.004))
     expect(page.locator("#question")).to_contain_text("4.0 thou under at station 0: stop, no pass can put cane back")
     page.keyboard.press("Enter")  # without a reason it is not kept
+    expect(page.locator("#keep")).to_have_text("Say why first")
     assert bench.kept("finish") == []
     page.keyboard.press("PageDown")
     page.keyboard.press("PageDown")
@@ -286,6 +304,7 @@ def test_an_old_page_keeps_its_queue_over_a_new_start(page, bench):
     for number in range(2):
         send(page, near(page, 0.0001))
         done(page, number + 1, 60)
+    page.evaluate("document.querySelector('meta[name=token]').content = 'of another start'")
     bench.start()
     all_kept(page, 20)  # it fetches the new token by itself
     assert len(bench.kept()) == 2
@@ -313,6 +332,43 @@ def test_two_tablets_on_one_rod(browser, bench):
     done(one, 2, 60)  # it sees the other's without being touched
     for tablet in (one, other):
         tablet.context.close()
+
+
+def test_what_was_held_on_its_way_is_kept_for_a_look(browser, bench):
+    """Read offline; meanwhile another tablet fills the cell: the late one is shown with both values, never lost."""
+    one, other = (browser.new_context().new_page() for _ in range(2))
+    for tablet in (one, other):
+        read(tablet, bench)
+    first = near(one)
+    one.context.set_offline(True)
+    send(one, near_of(first, 0.0007))
+    done(one, 1, 60)
+    send(other, first)
+    done(other, 1, 60)
+    all_kept(other)
+    one.context.set_offline(False)
+    expect(one.locator("#sent")).to_contain_text("1 needs a look", timeout=15_000)
+    assert [text for _, text, _ in bench.kept()] == [first]
+    one.reload()  # it stays for a look
+    one.locator("#sent").click()
+    said = one.locator("#look-list").inner_text()
+    assert first in said and near_of(first, 0.0007) in said
+    one.get_by_role("button", name="Keep it").click()
+    all_kept(one)
+    assert [text for _, text, _ in bench.kept()] == [near_of(first, 0.0007)]
+    for tablet in (one, other):
+        tablet.context.close()
+
+
+def test_what_waits_too_long_is_said(page, bench):
+    read(page, bench)
+    page.context.set_offline(True)
+    send(page, near(page))
+    done(page, 1, 60)
+    page.evaluate("bench.outbox.items[0].made -= 11 * 60 * 1000")
+    expect(page.locator("#sent")).to_contain_text("1 waiting, 11 min: not in the shop")
+    page.context.set_offline(False)
+    all_kept(page)
 
 
 def near_of(text, over):

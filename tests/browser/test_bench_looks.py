@@ -26,17 +26,26 @@ WALK = "/R1.1/bench/read?stage={stage}&section=T1&strips=1,2,3,4,5,6,7&cut=1&uni
 MM = 132 / 25.4
 """CSS pixels to a millimetre on the 10-inch tablet taken for reference: 810 x 1080 of them, 132 to the inch."""
 SIZES = [(320, 640), (390, 844), (800, 480), (810, 1080), (1080, 810), (1440, 900)]
-BOXES = """() => [...document.querySelectorAll('a, button, input')].filter(one => one.checkVisibility() && !one.matches('.past'))
-  .map(one => { const box = one.getBoundingClientRect();
-    return [one.dataset.key ? 'key' : one.dataset.do || one.id || one.textContent, box.width, box.height, box.left, box.right] })"""
+BOXES = """() => [...document.querySelectorAll('a, button, input')]
+  .filter(one => one.checkVisibility() && !one.matches('.past'))
+  .map(one => {
+    const box = one.getBoundingClientRect();
+    const name = one.dataset.key ? 'key' : one.dataset.do || one.id || one.textContent;
+    return [name, box.width, box.height, box.left, box.right];
+  })"""
 CONTRAST = """() => { const lum = c => { const [r, g, b] = c.match(/[\\d.]+/g).map(Number).map(v => v / 255)
     .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4); return 0.2126*r + 0.7152*g + 0.0722*b };
   const paper = lum(getComputedStyle(document.body).backgroundColor);
-  return ['#place', '#value', '#words', '.pad button'].map(name => { const one = document.querySelector(name), style = getComputedStyle(one);
-    const own = style.backgroundColor === 'rgba(0, 0, 0, 0)' ? paper : lum(style.backgroundColor), ink = lum(style.color);
-    return (Math.max(ink, own) + 0.05) / (Math.min(ink, own) + 0.05) }) }"""
-TALL = """id => { const style = getComputedStyle(document.getElementById(id)), pen = document.createElement('canvas').getContext('2d');
-  pen.font = `${style.fontWeight} ${style.fontSize} "Sheet Sans"`; return pen.measureText('8').actualBoundingBoxAscent }"""
+  return ['#place', '#value', '#words', '.pad button'].map(name => {
+    const style = getComputedStyle(document.querySelector(name)), ink = lum(style.color);
+    const own = style.backgroundColor === 'rgba(0, 0, 0, 0)' ? paper : lum(style.backgroundColor);
+    return (Math.max(ink, own) + 0.05) / (Math.min(ink, own) + 0.05);
+  }) }"""
+TALL = """id => {
+  const style = getComputedStyle(document.getElementById(id)), pen = document.createElement('canvas').getContext('2d');
+  pen.font = `${style.fontWeight} ${style.fontSize} "Sheet Sans"`;
+  return pen.measureText('8').actualBoundingBoxAscent;
+}"""
 
 
 @pytest.fixture(scope="module")
@@ -93,12 +102,38 @@ def test_numbers_stand_out_seven_to_one(browser, bench, theme):
     page.context.close()
 
 
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_axe_finds_nothing_in_any_panel(browser, bench, theme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    context = browser.new_context(viewport={"width": 820, "height": 1180}, color_scheme=theme, bypass_csp=True)
+    page = context.new_page()
+    page.goto(bench.address + WALK.format(stage="rough"), wait_until="load")
+    page.wait_for_selector("#place:not(:empty)")
+    found = {}
+    for panel, act in (
+        ("pad", ""),
+        ("ask", "bench.wedge.said.take('0.3000')"),
+        ("more", "document.querySelector('[data-do=more]').click()"),
+        ("looks", "document.querySelector('#sent').click()"),
+    ):
+        page.evaluate(act)
+        for one in Axe().run(page).response["violations"]:
+            found[panel, one["id"]] = [str(node["target"]) for node in one["nodes"]]
+    context.close()
+    assert found == {}
+
+
 def test_verdicts_differ_in_shape_without_colour(browser, bench):
     """Every verdict's icon as ink on paper: no two different ones are alike."""
     page = opened(browser, bench, (810, 1080))
     drawn = page.evaluate(
-        """async () => { const { icon } = await import('/look/js/bench_picture.js'), walk = bench.walk.data;
-        return Object.fromEntries(walk.scale.verdicts.map(one => [`${one.size} ${one.level}`, icon(one).innerHTML.replace(/ class="[^"]*"/g, '')])) }"""
+        """async () => {
+          const { icon } = await import('/look/js/bench_picture.js');
+          const shape = one => icon(one).innerHTML.replace(/ class="[^"]*"/g, '');
+          const { verdicts } = bench.walk.data.scale;
+          return Object.fromEntries(verdicts.map(one => [`${one.size} ${one.level}`, shape(one)]));
+        }"""
     )
     assert len(drawn) == len(set(drawn.values())) >= 4
     page.context.close()
@@ -106,8 +141,15 @@ def test_verdicts_differ_in_shape_without_colour(browser, bench):
 
 READ = """async ([texts, bare]) => { const { Reader, Unreadable } = await import('/look/js/reading.js');
   const reader = new Reader(bench.walk.data.grammar);
-  return texts.map(text => { try { const one = reader.read(text, bare); return [one.exact.map(String).join('/'), reader.shown(one)] }
-    catch (fault) { if (fault instanceof Unreadable) return null; throw fault } }) }"""
+  return texts.map(text => {
+    try {
+      const one = reader.read(text, bare);
+      return [one.exact.map(String).join('/'), reader.shown(one)];
+    } catch (fault) {
+      if (fault instanceof Unreadable) return null;
+      throw fault;
+    }
+  }) }"""
 PIECES = [
     "0",
     "1",
@@ -190,8 +232,13 @@ def test_the_page_reads_what_the_workshop_reads(browser, bench, bare):
     assert known > 300
 
 
-JUDGE = """async deviations => { const { judge, digits } = await import('/look/js/reading.js'), walk = bench.walk.data;
-  return deviations.map(one => { const said = judge(one, '25', walk); return [said.size, said.level, said.sign, said.shape, said.sound, said.words, said.note, said.needs_reason] }) }"""
+JUDGE = """async deviations => {
+  const { judge } = await import('/look/js/reading.js');
+  return deviations.map(one => {
+    const said = judge(one, '25', bench.walk.data);
+    return ['size', 'level', 'sign', 'shape', 'sound', 'words', 'note', 'needs_reason'].map(name => said[name]);
+  });
+}"""
 
 
 @pytest.mark.parametrize("stage", list(Stage), ids=lambda stage: stage.value)
@@ -227,8 +274,14 @@ def test_the_page_judges_in_the_workshops_words(browser, bench, stage):
         ], deviation
 
 
-ASK = """async values => { const { Reader, question } = await import('/look/js/reading.js'), walk = bench.walk.data, reader = new Reader(walk.grammar);
-  return values.map(([text, unit]) => { const said = question(reader.read(text, unit), bench.walk.armed, null, walk, reader); return said && [said.words, said.doubt] }) }"""
+ASK = """async values => {
+  const { Reader, question } = await import('/look/js/reading.js'), walk = bench.walk.data;
+  const reader = new Reader(walk.grammar);
+  return values.map(([text, unit]) => {
+    const said = question(reader.read(text, unit), bench.walk.armed, null, walk, reader);
+    return said && [said.words, said.doubt];
+  });
+}"""
 
 
 @pytest.mark.parametrize("stage", list(Stage), ids=lambda stage: stage.value)
@@ -257,7 +310,10 @@ def test_the_page_asks_what_the_workshop_asks(browser, bench, stage):
     assert repeat(Length.parse("1 in"), Length.parse("1 in"), 0.7) is not None  # the page's own is tried in test_bench
 
 
-DIGITS = "async ([values, of]) => { const { digits } = await import('/look/js/reading.js'); return values.map(one => digits(one, of)) }"
+DIGITS = """async ([values, of]) => {
+  const { digits } = await import('/look/js/reading.js');
+  return values.map(one => digits(one, of));
+}"""
 
 
 @pytest.mark.parametrize("show", [INCH_DISPLAY, METRIC_DISPLAY], ids=lambda show: show.name)

@@ -23,8 +23,15 @@ def bench(tmp_path):
     return path, tmp_path / "shop.sqlite"
 
 
+class Terminal(io.StringIO):
+    """Somebody sits at it."""
+
+    def isatty(self):
+        return True
+
+
 def run(capsys, monkeypatch, *argv, typed=""):
-    monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
+    monkeypatch.setattr(sys, "stdin", typed if isinstance(typed, Terminal) else io.StringIO(typed))
     try:
         code = main([str(one) for one in argv])
     except SystemExit as stop:
@@ -120,9 +127,14 @@ def test_data_out_in_and_back(bench, tmp_path, capsys, monkeypatch):
     assert code == 0
     run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.4027\n")
 
-    code, out, _ = run(capsys, monkeypatch, "restore", saved["path"], "--shop", shop, "--json")
+    code, _, err = run(capsys, monkeypatch, "restore", saved["path"], "--shop", shop)
+    assert code == 2
+    assert "the shop holds 1 row that this backup does not (1 in reading)" in err
+    code, out, _ = run(capsys, monkeypatch, "restore", saved["path"], "--shop", shop, "--yes", "--json")
     assert code == 0
     assert json.loads(out)["digest"] == saved["digest"]
+    code, out, _ = run(capsys, monkeypatch, "restore", saved["path"], "--shop", shop, "--json")
+    assert code == 0  # nothing newer is lost, so nobody is asked
 
     for target in (tmp_path / "sheets", tmp_path / "sheets.xlsx"):
         code, out, _ = run(capsys, monkeypatch, "export", target, "--shop", shop, "--json")
@@ -134,6 +146,20 @@ def test_data_out_in_and_back(bench, tmp_path, capsys, monkeypatch):
         assert not fresh.exists()  # a preview writes nothing
         code, out, _ = run(capsys, monkeypatch, "import", target, "--shop", fresh, "--write", "--json")
         assert json.loads(out)["digest"] == exported["digest"] == saved["digest"]
+
+
+@pytest.mark.parametrize(("typed", "wanted"), [("restore\n", 0), ("Restore \n", 0), ("yes\n", 1), ("\n", 1), ("", 1)])
+def test_on_a_terminal_restoring_over_newer_rows_is_typed_out(bench, tmp_path, capsys, monkeypatch, typed, wanted):
+    path, shop = bench
+    run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.3904\n")
+    code, out, _ = run(capsys, monkeypatch, "backup", "--shop", shop, "--to", tmp_path / "kept", "--json")
+    saved = json.loads(out)
+    run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.4027\n")
+    before = shop.read_bytes()
+    code, _, err = run(capsys, monkeypatch, "restore", saved["path"], "--shop", shop, typed=Terminal(typed))
+    assert code == wanted
+    assert "Type restore to go on" in err
+    assert (shop.read_bytes() == before) is bool(wanted)
 
 
 def test_events_and_the_book_of_a_rod_of_the_shop(bench, tmp_path, capsys, monkeypatch):

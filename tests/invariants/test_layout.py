@@ -5,7 +5,7 @@ The search below knows nothing of domains, thresholds or solvers: it lists all t
 
 from __future__ import annotations
 
-from itertools import combinations, pairwise, permutations, product
+from itertools import accumulate, combinations, pairwise, permutations, product
 from math import inf
 
 import pytest
@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from culmwright.cane.apart import differences, distance, thresholds
 from culmwright.cane.keeping_out import costs, given_way
+from culmwright.cane.patterns import RULES, by_rule
 from culmwright.cane.search import News, search
 from culmwright.cane.task import STEP, Candidate, Fault, Forbidden, Task, Zone
 from culmwright.measure.errors import AnswerIsNo
@@ -176,6 +177,33 @@ def test_a_slide_costs_what_its_nodes_and_defects_cost(task):
         assert priced == [price(task, strip, slide) for slide in range(len(priced))]
         for slide, paid in enumerate(priced):
             assert bool(given_way(task, strip, slide)) == (paid > 0)
+
+
+@given(
+    st.lists(st.integers(8, 13), min_size=5, max_size=9),
+    st.lists(st.tuples(st.sampled_from(KINDS), st.integers(0, 40), st.integers(0, 6)), max_size=2),
+    st.sampled_from(RULES[4] + RULES[6]),
+)
+def test_a_pattern_lies_where_it_costs_least_and_spreads_widest(gaps, barred, rule):
+    """Against trying every place of the whole pattern."""
+    nodes = tuple(STEP * place for place in accumulate(gaps))
+    zones = tuple(Zone(why, start * STEP, (start + wide) * STEP) for why, start, wide in barred)
+    count = len(rule.places)
+    offered = tuple(Candidate(f"s{i}", "K", 70 * STEP, nodes) for i in range(count))
+    task = Task("B", 40 * STEP, 0, count, offered, zones)
+    mean = (nodes[-1] - nodes[0]) / (len(nodes) - 1)
+    shifts = [round(place * mean / (max(rule.places) + 1) / STEP) for place in rule.places]
+
+    def worth(base):
+        slides = [base + shift for shift in shifts]
+        places = [on_section(task, one, slide) for one, slide in zip(offered, slides, strict=True)]
+        pairs = [(i, j) for i, j in combinations(range(count), 2) if rule.places[i] != rule.places[j]]
+        spread = least((places[i], places[j]) for i, j in pairs)
+        cost = sum(price(task, one, slide) for one, slide in zip(offered, slides, strict=True))
+        return -cost, 0 if spread == inf else spread, -base
+
+    base = max(range(30 - max(shifts) + 1), key=worth)
+    assert by_rule(task, rule) == tuple(base + shift for shift in shifts)
 
 
 @given(

@@ -11,6 +11,7 @@ from __future__ import annotations
 import pytest
 
 from culmwright.cane.apart import touching_of
+from culmwright.cane.layout import lay_out_all
 from culmwright.cane.patterns import RULES, classical
 from culmwright.cane.search import search
 from culmwright.cane.task import STEP, Candidate, Forbidden, Task, Zone
@@ -87,6 +88,15 @@ def test_a_pattern_says_how_much_slack_it_lacks():
     found = {one.name: one for one in classical(task(slack=100))}
     assert found["all spread"].short == pytest.approx((S * 5 / 6 - 100) / 1e3)
     assert found["all spread"].least_distance is None
+
+
+def test_no_slide_beyond_a_metre_and_a_half_is_tried_and_that_is_said():
+    one = task(share=3, slack=2000, nodes=12)
+    (found,) = lay_out_all([one], lambda section, news: None)
+    assert found.notes == ("there is more slack than slides were tried: 59.06 in (1500.0 mm) off the butt end at most",)
+    assert one.steps(one.candidates[0]) == 3000  # half millimetres
+    assert all(cut.from_butt + cut.from_tip == pytest.approx(2.0) for cut in found.cuts)
+    assert found.least_distance == pytest.approx(S / 2e3)
 
 
 def test_a_zone_that_every_slide_meets_gives_way_to_the_least_grave():

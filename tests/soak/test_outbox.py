@@ -26,6 +26,13 @@ if "served" not in sys.modules:  # tests of other folders load it too
     _spec.loader.exec_module(sys.modules["served"])
 served = sys.modules["served"]
 
+JUMP = """jump => {
+  const real = Date;
+  Date = class extends real {
+    constructor(...given) { if (given.length) super(...given); else super(real.now() + jump); }
+    static now() { return real.now() + jump; }
+  };
+}"""
 LONG = "1,2,3,4,5,6,7"
 READINGS = 3  # a schedule
 
@@ -50,7 +57,7 @@ class Tablet:
             elif self.mode == "failing":
                 route.fulfill(status=500, body="{}")
             elif self.mode == "portal":
-                route.fulfill(status=200, body="<h1>Welcome to the network</h1>", content_type="text/html")
+                route.fulfill(status=200, body='{"welcome": true}', content_type="application/json")
             elif self.mode == "unheard":
                 route.fetch()
                 route.abort()
@@ -156,7 +163,7 @@ def accident(tablet, rng):
         case "clock":
             jump = rng.choice((-1, 1)) * 86_400_000
             tablet.page.evaluate(
-                "jump => { const real = Date; Date = class extends real { constructor(...a) { a.length ? super(...a) : super(real.now() + jump) } static now() { return real.now() + jump } } }",
+                JUMP,
                 jump,
             )
         case mode:

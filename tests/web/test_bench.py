@@ -205,7 +205,7 @@ def test_recent_answers_304_until_something_is_kept(client, file):
 
 
 def test_a_walk_tells_what_the_gauge_should_show(client):
-    """0.2565 in of block zero and 0.1335 in of rough height: 0.070/2 - 0.002 + 0.001 - 0.0005 + 0.100 (the rod file)."""
+    """Block zero 0.2565 in and rough height 0.1335 in: 0.070/2 - 0.002 + 0.001 - 0.0005 + 0.100 (the rod file)."""
     walk = client.get(f"{API}/walk?stage=rough&section=T1&strips=1,2&inner=station&backward=true").json()
     assert len(walk["cells"]) == 20
     assert (walk["cells"][0]["spot"], walk["cells"][-1]["spot"]) == ("T1/S2@45in", "T1/S1@0in")
@@ -222,7 +222,7 @@ def test_a_walk_is_begun_by_a_form_and_a_gauge_keeps_its_unit(client, file):
     assert begun.status_code == 303
     address = begun.headers["location"]
     assert address.startswith("/R1.1/bench/read?stage=finish&section=T1&section=B&strips=2%2C3")
-    assert "G2, shows mm" in client.get(address).text
+    assert "G2, shows millimetres" in client.get(address).text
     again = client.post("/R1/bench", data=form | {"gauge": "1", "unit": "in"}, follow_redirects=False)
     assert again.status_code == 422
     assert "gauge G2 was declared to show mm, and shows in now" in again.text[0].lower() + again.text[1:].replace(

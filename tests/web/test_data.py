@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import io
 import re
-import shutil
 import sqlite3
 import struct
 import zipfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from tempfile import gettempdir
 
 import pytest
 from fastapi.testclient import TestClient
@@ -183,14 +183,14 @@ BAD = {
     "nothing": b"",
     "text": b"person_id,name",
     "a picture": b"\x89PNG\r\n\x1a\n" + b"0" * 100,
-    "a script": b"#!/bin/sh\ntouch /tmp/x\n",
+    "a script": b"#!/bin/sh\ntouch elsewhere.sqlite\n",
     "a page": b"<script>alert(1)</script>",
     "a picture that is a zip too": b"GIF89a" + zipped({"person.csv": "id"}),
     "a zip that is a page too": zipped({"person.csv": "id"}) + b"<script>alert(1)</script>",
     "a broken zip": zipped({"person.csv": "id"})[:40],
     "an empty zip": zipped({}),
     "up a folder": zipped({"../person.csv": "id"}),
-    "far up": zipped({"../../../../../../tmp/person.csv": "id"}),
+    "far up": zipped({"../../../../../../elsewhere/person.csv": "id"}),
     "from the root": zipped({"/etc/person.csv": "id"}),
     "another system's way up": zipped({"..\\person.csv": "id"}),
     "a drive": zipped({"C:\\person.csv": "id"}),
@@ -214,14 +214,14 @@ BAD = {
 @pytest.mark.parametrize("name", BAD)
 def test_what_is_no_export_is_refused_in_words_and_changes_nothing(keeper, name):
     content = BAD[name]() if callable(BAD[name]) else BAD[name]
-    before, around = state_of(keeper.file), {one for one in Path("/tmp").glob("*.csv")}
+    before, around = state_of(keeper.file), set(Path(gettempdir()).glob("*.csv"))
     answer = send(keeper, content, "../../x.zip")
     assert answer.status_code in (413, 422), answer.text[:300]
     assert "Traceback" not in answer.text
     assert "<img" not in answer.text
     assert str(keeper.app.state.holding.room().parent) not in answer.text
     assert state_of(keeper.file) == before
-    assert {one for one in Path("/tmp").glob("*.csv")} == around
+    assert set(Path(gettempdir()).glob("*.csv")) == around
 
 
 @pytest.mark.parametrize("name", ["text", "a picture", "a page", "nothing", "an empty zip"])
@@ -271,7 +271,7 @@ def test_a_damaged_shop_is_read_only_and_put_back_from_the_page(keeper):
     answer = keeper.post(f"/data/backups/{name}/restore", data={**keeper.sent, "word": "restore"})
     assert answer.headers["location"] == "/data?done=restore"
     assert state_of(keeper.file) == before
-    assert list(keeper.file.parent.glob("shop-damaged-*"))[0].read_bytes() == bytes(content)
+    assert next(keeper.file.parent.glob("shop-damaged-*")).read_bytes() == bytes(content)
     assert keeper.post("/api/people", json={"name": "Ann"}, headers=headers).status_code == 200
 
 

@@ -49,7 +49,15 @@ def test_every_printed_label_scans(client, tmp_path, paper):
     (tmp_path / "labels.pdf").write_bytes(client.get(f"/R1/labels.pdf?paper={paper}").content)
     found = set()
     for dots in ("300", "260", "340"):  # a whole sheet at once is more than a scanner sees: it may miss one at one size
-        command = ["pdftoppm", "-r", dots, "-gray", "-png", str(tmp_path / "labels.pdf"), str(tmp_path / f"sheet{dots}")]
+        command = [
+            "pdftoppm",
+            "-r",
+            dots,
+            "-gray",
+            "-png",
+            str(tmp_path / "labels.pdf"),
+            str(tmp_path / f"sheet{dots}"),
+        ]
         subprocess.run(command, check=True)
         found |= {text for page in tmp_path.glob(f"sheet{dots}*.png") for text in scanned(page)}
     assert sorted(found) == sorted(WANTED)

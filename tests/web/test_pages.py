@@ -8,7 +8,21 @@ import pytest
 
 from culmwright.cli.main import main
 
-PAGES = ["/", "/R1", "/R1.1", "/R2", "/R1/taper", "/R1/strips", "/R1/bench", "/R1/log", "/R1/book", "/R1/T1@25in", "/R1/T1/S3@25in:rough", "/R1/B@60in:stress", "/R1/book.pdf"]
+PAGES = [
+    "/",
+    "/R1",
+    "/R1.1",
+    "/R2",
+    "/R1/taper",
+    "/R1/strips",
+    "/R1/bench",
+    "/R1/log",
+    "/R1/book",
+    "/R1/T1@25in",
+    "/R1/T1/S3@25in:rough",
+    "/R1/B@60in:stress",
+    "/R1/book.pdf",
+]
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -153,7 +153,9 @@ def test_no_network_without_a_secret_that_is_kept(tmp_path):
     assert Admission(nowhere).page_token("x")  # on its own machine it goes on
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[]", '{"secret": "", "devices": []}', '{"secret": "short", "devices": []}', "\x00"])
+@pytest.mark.parametrize(
+    "text", ["", "{}", "[]", '{"secret": "", "devices": []}', '{"secret": "short", "devices": []}', "\x00"]
+)
 def test_a_list_of_devices_that_is_none_is_said(tmp_path, text):
     (tmp_path / "shop-devices.json").write_text(text)
     with pytest.raises(BadInput, match="the list of devices cannot be read"):

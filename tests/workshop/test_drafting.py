@@ -142,6 +142,10 @@ def test_ferrules_are_proposed_by_the_rule_of_the_book():
     assert draft.ferrules == (("42", "10", ""),)
     assert len(said) == 2 and all("proposed" in one for one in said)
     assert with_proposals(draft) == (draft, ())
+    thick = replace(filled(), ferrules=(), across=("0.066", "0.158", "0.223"))  # 10/64 < 0.158 <= 11/64, bare as it is
+    assert with_proposals(thick)[0].ferrules[0][1] == "11"
+    coated = replace(thick, fields={**thick.fields, "varnish": "0.002"})  # 0.154 <= 10/64 under two coats
+    assert with_proposals(coated)[0].ferrules[0][1] == "10"
 
 
 def test_three_pieces_are_proposed_of_the_same_length():

@@ -80,6 +80,11 @@ def standing(stream: Table) -> ColumnElement[str]:
     )
 
 
+def holds(connection: Connection, id: str) -> bool:
+    """True if a row of any stream was kept under this ``id``."""
+    return any(connection.execute(select(one.c.seq).where(one.c.id == id)).first() for one in STREAMS)
+
+
 def by_seq(connection: Connection, stream: Table, seq: int) -> Row | None:
     """The row of ``stream`` at ``seq``, or None."""
     return connection.execute(select(stream).where(stream.c.seq == seq)).mappings().one_or_none()

@@ -13,7 +13,7 @@ from fastapi import Request
 
 from culmwright.measure.errors import CulmwrightError
 
-LOG = logging.getLogger("culmwright.door")
+LOG = logging.getLogger("culmwright-door")
 TOKEN_HEADER = "x-culmwright-token"
 TOKEN_FIELD = "token"
 SAFE = ("GET", "HEAD")
@@ -122,7 +122,15 @@ RULES: dict[str, Mapping[str, Role]] = {
     "/api/rods/{code}/skips": {"POST": BENCH},
     "/api/rods/{code}/undone": {"POST": BENCH},
     "/api/rods/{code}/rounds": {"POST": BENCH},
-    "/{code}/log": {"GET": LOOK},
+    "/stores": {"GET": LOOK, "POST": KEEP},
+    "/lessons": {"GET": LOOK},
+    "/{code}/culm": {"GET": LOOK, "POST": KEEP},
+    "/{code}/water": {"GET": LOOK, "POST": BENCH},
+    "/{code}/settings": {"GET": LOOK, "POST": BENCH},
+    "/{code}/glue": {"GET": LOOK, "POST": BENCH},
+    "/{code}/proof": {"GET": LOOK, "POST": BENCH},
+    "/{code}/proof/order": {"POST": KEEP},
+    "/{code}/log": {"GET": LOOK, "POST": BENCH},
     "/{code}/book": {"GET": LOOK},
     "/{code}/book.pdf": {"GET": LOOK},
     "/{code}/{spot:path}": {"GET": LOOK},

@@ -17,7 +17,7 @@ from culmwright.web.render import page
 from culmwright.workshop.admitting import LONGEST_NAME, Device, Right
 
 router = APIRouter(include_in_schema=False)
-LOG = logging.getLogger("culmwright.door")
+LOG = logging.getLogger("culmwright-door")
 RIGHTS = {
     Right.LOOK: "may look",
     Right.BENCH: "may look and read at the bench",
@@ -67,7 +67,7 @@ def devices_page(request: Request) -> str:
         request,
         "devices.html",
         devices=door.admission.devices,
-        rights={right: words for right, words in RIGHTS.items()},
+        rights=RIGHTS,
         code=code,
         right="" if code is None else RIGHTS[code.right],
         until="" if code is None else f"{code.until.astimezone():%H:%M}",

@@ -12,13 +12,14 @@ from pydantic import AwareDatetime, Field
 from culmwright.measure.display import DISPLAYS
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
+from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
 from culmwright.web.data_pages import look_for_damage
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
 from culmwright.web.shapes import Strict, answer, shape_of
 from culmwright.workshop.checking import EXACT, ROUNDED, StressCheck, check
-from culmwright.workshop.explaining import Explanation, explain
+from culmwright.workshop.explaining import explain
 from culmwright.workshop.looking import ShopView, book_of, look_at_shop
 from culmwright.workshop.noting import EventKind
 from culmwright.workshop.opening import find
@@ -44,7 +45,7 @@ api = APIRouter(prefix="/api")
 Code = Annotated[str, Path(pattern=r"^[Rr][1-9][0-9]{0,8}(\.[1-9][0-9]{0,4})?$", examples=["R1"])]
 Section = Annotated[str | None, Query(pattern=r"^(B|M|T[1-9][0-9]?)$")]
 Strip = Annotated[int | None, Query(ge=1, le=9999)]
-Events = Literal[tuple(one.value for one in EventKind if one is not EventKind.REVISION_FROZEN)]  # type: ignore[valid-type]
+EVENTS = [one.value for one in EventKind if one is not EventKind.REVISION_FROZEN]
 EARLIEST, LATEST = (datetime.datetime(year, 1, 1, tzinfo=datetime.UTC) for year in (2000, 2200))
 When = Annotated[AwareDatetime, Field(ge=EARLIEST, le=LATEST)]
 
@@ -58,7 +59,7 @@ class RodText(Strict):
 class EventSent(Strict):
     """Something that happened to a rod; ``ready_at`` is when a soak or a drying should be over."""
 
-    kind: Events
+    kind: Annotated[str, Field(max_length=40, json_schema_extra={"enum": EVENTS})]
     section: Annotated[str | None, Field(pattern=r"^(B|M|T[1-9][0-9]?)$")] = None
     strip: Annotated[int | None, Field(ge=1, le=9999)] = None
     words: Annotated[str | None, Field(max_length=1000)] = None
@@ -147,6 +148,8 @@ def _part(section: str | None, strip: int | None) -> tuple[str | None, int | Non
 @api.post("/rods/{code}/log", tags=["rods"], responses=PROBLEMS, response_model=shape_of(EventRecord))
 def add_to_log(request: Request, code: Code, sent: EventSent) -> Response:
     """Put an event into the log of a rod."""
+    if sent.kind not in EVENTS:
+        raise BadInput(f'"{sent.kind}" is no event known here', where="kind", remedy=f"Send one of {', '.join(EVENTS)}")
     section, strip = _part(sent.section, sent.strip)
     with desk_of(request).shop() as opened:
         return answer(
@@ -197,10 +200,10 @@ def plan_of_passes(
 ) -> JSONResponse:
     """The passes from one strip height to another."""
     show = DISPLAYS[units]
-    heights = [_length(name, text, show.bare) for name, text in (("now", now), ("target", target))]
+    first, last = _length("now", now, show.bare), _length("target", target, show.bare)
     long = _length("length", length, show.bare) if length.strip() else None
     return answer(
-        passes(*heights, int(sides), Cutter(cutter), wet=wet, strips=strips, length=long, metric=show.bare == "mm")
+        passes(first, last, int(sides), Cutter(cutter), wet=wet, strips=strips, length=long, metric=show.bare == "mm")
     )
 
 

@@ -22,6 +22,13 @@ from culmwright.web import (
     label_pages,
     pages,
     problems,
+    rooms_culm,
+    rooms_glue,
+    rooms_log,
+    rooms_proof,
+    rooms_settings,
+    rooms_stores,
+    rooms_water,
 )
 from culmwright.web.access import Door, admitted
 from culmwright.web.desk import Desk
@@ -45,6 +52,13 @@ ROUTERS = (
     bench_api.api,
     bench.router,
     label_pages.last,
+    rooms_stores.router,
+    rooms_culm.router,
+    rooms_water.router,
+    rooms_settings.router,
+    rooms_glue.router,
+    rooms_proof.router,
+    rooms_log.router,
     pages.last,
 )
 """Every route, those that would catch others last. Each has its rule in :data:`culmwright.web.access.RULES`."""

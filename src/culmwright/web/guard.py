@@ -28,7 +28,7 @@ ON_TLS = (b"strict-transport-security", b"max-age=31536000")
 """Said over TLS only: come back over TLS."""
 ALONE = (b"cross-origin-opener-policy", b"same-origin")
 """Said where browsers heed it: over TLS, and on this machine."""
-LOG = logging.getLogger("culmwright.door")
+LOG = logging.getLogger("culmwright-door")
 Peer = Callable[[str], bool]
 
 
@@ -37,7 +37,7 @@ class TooLarge(Exception):
 
 
 class Guard:
-    """Asks who it is first, then for the host, on every route; then where a writing request comes from, how large it is.
+    """Asks who it is first, then for the host, on every route; then where a writing request comes from and its size.
 
     ``near`` tells which peers may come in at all; None where the socket lets in this machine only.
     """

@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from culmwright.measure.errors import BadInput
 from culmwright.web.pages import desk_of
 from culmwright.web.render import page
-from culmwright.workshop.labelling import labels_of, label_sheet, look_at_label
+from culmwright.workshop.labelling import label_sheet, labels_of, look_at_label
 from culmwright.workshop.printing import PAPERS
 
 first = APIRouter(include_in_schema=False)

@@ -16,7 +16,6 @@ from culmwright.workshop.looking import book_of, look_at_shop, look_at_spot
 from culmwright.workshop.looking_stages import (
     look_at_book,
     look_at_brief,
-    look_at_log,
     look_at_stage,
     look_at_strips,
 )
@@ -69,13 +68,6 @@ def strips_page(request: Request, code: str) -> str:
     """The strip schedule."""
     with desk_of(request).shop() as shop:
         return page(request, "strips.html", view=look_at_strips(shop, code))
-
-
-@last.get("/{code}/log", response_class=HTMLResponse)
-def log_page(request: Request, code: str) -> str:
-    """What happened."""
-    with desk_of(request).shop() as shop:
-        return page(request, "log.html", view=look_at_log(shop, code))
 
 
 @last.get("/{code}/book", response_class=HTMLResponse)

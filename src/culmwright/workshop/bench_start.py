@@ -32,7 +32,6 @@ class Start:
     section: str
     gauge: int | None
     person: str
-    unit: str
     begun: tuple[str, ...]
 
 
@@ -114,6 +113,5 @@ def _start(shop: Shop, begun: Begun) -> Start:
         section=last.cell.section if last else next(iter(sections)),
         gauge=gauge,
         person=names.get(last.person, "") if last and last.person is not None else "",
-        unit=rod.display.bare,
         begun=tuple(said),
     )

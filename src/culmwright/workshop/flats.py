@@ -8,6 +8,7 @@ from datetime import datetime
 from culmwright.bench.gauge import read_typed
 from culmwright.bench.judge import Stage
 from culmwright.design.polygon import across
+from culmwright.design.rod import Rod
 from culmwright.ledger.readings import append, filled
 from culmwright.ledger.records import Cell, Entry, Reading
 from culmwright.ledger.shop import Shop
@@ -21,6 +22,11 @@ FAR = 0.3
 PASS = 1
 
 
+def ways_of(rod: Rod) -> int:
+    """How many directions a section is read over."""
+    return pairs(rod.sides)
+
+
 def keep_flats(
     shop: Shop,
     begun: Begun,
@@ -30,12 +36,13 @@ def keep_flats(
     gauge: int | None = None,
     person: int | None = None,
     at: datetime | None = None,
+    id: str | None = None,
 ) -> tuple[Reading, ...]:
     """Keep what a caliper read over the bare section at ``spot``, one value a direction, the first over face 1.
 
     Directions are counted round with the strips of the ring: face 1 to the one opposite, face 2, and so on; on five
     sides face to opposite corner. A station measured again replaces what stood. Raises :class:`BadInput` for a place
-    that is no station of the rod, or a value that cannot be one of it.
+    that is no station of the rod, or a value that cannot be one of it. The last value is kept under ``id``.
     """
     rod = begun.rod
     section = next((one for one in rod.sections() if one.name == spot.section), None)
@@ -58,10 +65,10 @@ def keep_flats(
     kept = []
     for face, value in enumerate(values, 1):
         cell = Cell(begun.revision.id, section.name, spot.station, Stage.FINISH.value, PASS, None, face)
-        old = stand.get(cell)
+        old, name = stand.get(cell), None if id is None else id if face == ways else f"{id}-{face}"
         if old:
-            entry = old[-1].again(value, "measured again", at=at)
+            entry = old[-1].again(value, "measured again", id=name, at=at)
         else:
-            entry = Entry.measured(cell, value, wet=False, gauge=gauge, person=person, at=at)
+            entry = Entry.measured(cell, value, wet=False, gauge=gauge, person=person, id=name, at=at)
         kept.append(append(shop, entry))
     return tuple(kept)

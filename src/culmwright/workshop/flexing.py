@@ -73,24 +73,31 @@ def keep_drops(
     tip: int = 1,
     bar: Bar | None = None,
     at: datetime | None = None,
+    id: str | None = None,
 ) -> Docket:
     """Keep ``drops``, (weight, drop below rest) as typed, read to ``reading``: of the finished rod or a ``bar``."""
     text: dict[str, Any] = {"of": "drop", "drops": [list(one) for one in drops], "reading": reading, "tip": tip}
     if bar is not None:
         text |= {"of": "bar", "span": bar.span, "section": dict(bar.section), "held": bar.held.name, "culm": bar.culm}
-    return _keep(shop, begun, text, at)
+    return _keep(shop, begun, text, at, id)
 
 
 def keep_rate(
-    shop: Shop, begun: Begun, swings: int, seconds: float, tip: int = 1, at: datetime | None = None
+    shop: Shop,
+    begun: Begun,
+    swings: int,
+    seconds: float,
+    tip: int = 1,
+    at: datetime | None = None,
+    id: str | None = None,
 ) -> Docket:
     """Keep a count of ``swings`` in ``seconds`` [s] of the finished rod, held in a vice and plucked."""
     if swings < 1 or not seconds > 0:
         raise BadInput("a count has swings and seconds", remedy="Count 30 swings and stop the clock, say 30 in 18.4 s")
-    return _keep(shop, begun, {"of": "rate", "swings": swings, "seconds": seconds, "tip": tip}, at)
+    return _keep(shop, begun, {"of": "rate", "swings": swings, "seconds": seconds, "tip": tip}, at, id)
 
 
-def _keep(shop: Shop, begun: Begun, text: dict[str, Any], at: datetime | None) -> Docket:
+def _keep(shop: Shop, begun: Begun, text: dict[str, Any], at: datetime | None, id: str | None) -> Docket:
     culm = text.get("culm")
     known = {one.label: one.id for one in culms(shop)}
     if culm is not None and culm not in known:
@@ -101,6 +108,7 @@ def _keep(shop: Shop, begun: Begun, text: dict[str, Any], at: datetime | None) -
         shop,
         KIND,
         json.dumps(text),
+        id=id,
         rod=begun.revision.rod,
         culm=known.get(str(culm)) if culm else _culm_of(shop, begun),
         at=at,

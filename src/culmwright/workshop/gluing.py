@@ -91,6 +91,7 @@ def glue(
     bench: float | None = None,
     mixed: datetime | None = None,
     bound: datetime | None = None,
+    id: str | None = None,
 ) -> GlueUp:
     """Record that a ``section`` was glued with what was ``used``, at ``bench`` [K], ``mixed`` and ``bound`` when.
 
@@ -101,7 +102,7 @@ def glue(
         raise BadInput("a glue-up says with what", where="glue", remedy="Give the glue as its label has it")
     if bound and mixed and bound < mixed:
         raise BadInput("it was bound before the glue was mixed", where="bound", remedy="Look at both times again")
-    workable, notes = _workable(used, bench)
+    workable, notes = workable_for(used, bench)
     took = (bound - mixed).total_seconds() if bound and mixed else None
     late = took is not None and workable is not None and took > workable.low
     if late:
@@ -125,12 +126,13 @@ def glue(
         notes,
     )
     said = f"{made.glue}{', batch ' + made.batch if made.batch else ''}, strips {' '.join(map(str, made.ring))}"
-    keep_docket(shop, GLUED, _text(made), rod=begun.revision.rod, section=section, at=at)
-    note(shop, begun, EventKind.GLUED, section=section, words=said, at=at, ready_at=set_by)
+    keep_docket(shop, GLUED, _text(made), id=id, rod=begun.revision.rod, section=section, at=at)
+    note(shop, begun, EventKind.GLUED, section=section, words=said, at=at, ready_at=set_by, id=id and f"{id}-log")
     return made
 
 
-def _workable(used: Glue, bench: float | None) -> tuple[Band | None, tuple[str, ...]]:
+def workable_for(used: Glue, bench: float | None) -> tuple[Band | None, tuple[str, ...]]:
+    """How long [s] a glue stays workable at ``bench`` [K], as a rule of thumb; or why that is not reckoned."""
     if used.pot_life is None:
         return None, ()
     if used.stated_at is None or bench is None:
@@ -152,13 +154,15 @@ def _text(made: GlueUp) -> str:
     return json.dumps(told, ensure_ascii=False)
 
 
-def finish(shop: Shop, begun: Begun, work: Work, words: str, section: str | None = None) -> Docket:
+def finish(
+    shop: Shop, begun: Begun, work: Work, words: str, section: str | None = None, *, id: str | None = None
+) -> Docket:
     """Record a piece of ``work`` on a section, or on the whole rod, in ``words``."""
     must_be_there(begun.rod, section)
     tidy = " ".join(words.split())
     if not 0 < len(tidy) <= LONGEST_WORDS:
         raise BadInput(f"write down {work.asks}", where=work.kind, remedy=f"In 1 to {LONGEST_WORDS} letters")
-    return keep_docket(shop, work.kind, json.dumps({"words": tidy}), rod=begun.revision.rod, section=section)
+    return keep_docket(shop, work.kind, json.dumps({"words": tidy}), id=id, rod=begun.revision.rod, section=section)
 
 
 def glued(shop: Shop, begun: Begun) -> tuple[Docket, ...]:

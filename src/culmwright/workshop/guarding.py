@@ -10,9 +10,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from zipfile import ZIP_DEFLATED, ZipFile
 
-from culmwright.ledger.backup import Backup, fault_of_backup
+from culmwright.ledger.backup import Backup as Backup
 from culmwright.ledger.backup import Restored as Restored
 from culmwright.ledger.backup import backup as back_up
+from culmwright.ledger.backup import fault_of_backup
 from culmwright.ledger.backup import restore as put_back
 from culmwright.ledger.beyond import rows_beyond
 from culmwright.ledger.carry import Exported, Sheets, apply, preview

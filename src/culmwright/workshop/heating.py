@@ -94,13 +94,14 @@ def keep_heat(
     section: str | None = None,
     words: str | None = None,
     at: datetime | None = None,
+    id: str | None = None,
 ) -> HeatDone:
     """Put a step that was done into the log of a rod; whatever the heat was, for a record keeps what happened."""
     done = parse_step(step, "done")
     if not (CELSIUS < done.temperature <= HOTTEST_DONE and 0 < done.hold <= LONGEST_DONE):
         raise BadInput(f'"{step}" is nothing an oven does', where="done", remedy="Write it like 250 F for 30 min")
     text = done.text if not words else f"{done.text}; {words}"
-    event = note(shop, begun, EventKind.HEATED, section=section, words=text, at=at)
+    event = note(shop, begun, EventKind.HEATED, section=section, words=text, at=at, id=id)
     return _done(event.entry.at, section, text)
 
 
@@ -144,11 +145,11 @@ class OvenAsked:
         return heat(self.steps, body, air, fan=self.fan, limit=shop_limit(self.limit), offset=self.offset)
 
 
-def keep_plan(shop: Shop, begun: Begun, asked: OvenAsked, at: datetime | None = None) -> None:
+def keep_plan(shop: Shop, begun: Begun, asked: OvenAsked, at: datetime | None = None, id: str | None = None) -> None:
     """Keep the oven plan of a rod; the newest one counts."""
     asked.plan()  # what cannot be planned is not kept
     said = {name: getattr(asked, name) for name in OvenAsked.__dataclass_fields__}
-    keep_docket(shop, PLAN, json.dumps(said), rod=begun.revision.rod, at=at)
+    keep_docket(shop, PLAN, json.dumps(said), id=id, rod=begun.revision.rod, at=at)
 
 
 def plan_kept(shop: Shop, begun: Begun) -> HeatPlan | None:

@@ -101,9 +101,11 @@ def _part(quarter: QuarterBias) -> str:
 
 def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     """What the shop has learnt, once this rod has a finished section to add to it."""
-    if not _runs(shop, begun):
-        return ()
-    learnt, show = learn(shop), begun.rod.display
+    return (lessons_leaf(learn(shop), begun.rod.display),) if _runs(shop, begun) else ()
+
+
+def lessons_leaf(learnt: Learnt, show: Display) -> Leaf:
+    """What the shop's rods say, rig by rig."""
     blocks: list[Block] = [Words(one) for one in words_of(learnt, show)]
     rows = tuple(
         (
@@ -117,7 +119,9 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         for one in learnt.lessons
         for quarter in one.quarters
     )
+    if not rows:
+        return Leaf("What the shop's rods say", tuple(blocks))
     unit = show.small.unit
     heads = ("rig", "part of the section", "settings", f"built less drawn, {unit}", f"doubt, {unit}", f"aim, {unit}")
     blocks.append(Rows(heads, rows, "Bias by part of the section", lead=2))
-    return (Leaf("What the shop's rods say", tuple(blocks)),)
+    return Leaf("What the shop's rods say", tuple(blocks))

@@ -149,16 +149,16 @@ def _line(shop: Shop, begun: Begun) -> RodLine:
 
 
 _STANDS = {"none": "the next stage", "half": "in hand", "look": "needs a look", "done": "done"}
-_ALWAYS = ("Brief", "Taper", "Strips", "Log", "Book")
+_ALWAYS = ("Brief", "Taper", "Behaviour", "Strips", "Log", "Book")
 """Stops of the rail that are pages, not work to do."""
 
 
 def _in_hand(rail: tuple[tuple[str, str, str], ...]) -> tuple[str, str, str]:
-    """(name, state, path) of the stage a maker is at: the last begun, the one after it where that is done."""
+    """(name, state, path) of the stage a maker is at: the last begun, or the one after it where that is done."""
     work = [(name, state, path) for name, path, state in rail if name not in _ALWAYS]
     begun = [i for i, (_, state, _) in enumerate(work) if state != "none"]
     if not begun:
-        return next(one for one in work if one[0] == "Bench")
+        return work[0]
     last = work[begun[-1]]
     return work[begun[-1] + 1] if last[1] == "done" and begun[-1] + 1 < len(work) else last
 

@@ -192,12 +192,13 @@ def look_at_stage(shop: Shop, code: str, path: str) -> StageView:
     rulers = rulers_of(begun.rod)
     wide = stage.leaves(shop, begun, rulers["wide"])
     narrow = stage.leaves(shop, begun, rulers["narrow"])
-    leaves = tuple(_leaf(one, other) for one, other in zip(wide, narrow, strict=True))
+    leaves = tuple(leaf_view(one, other) for one, other in zip(wide, narrow, strict=True))
     own = "" if any(leaf.caution for leaf in leaves) else CAUTIONS.get(path, "")
     return StageView(head_of(shop, begun, path), stage.name, leaves, own)
 
 
-def _leaf(wide: Leaf, narrow: Leaf) -> LeafView:
+def leaf_view(wide: Leaf, narrow: Leaf) -> LeafView:
+    """A leaf as a page shows it, made at both widths."""
     blocks = tuple(
         Picture(one.title, one.alt, one.svg, other.svg, one.along)
         if isinstance(one, Figure) and isinstance(other, Figure)

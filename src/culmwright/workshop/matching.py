@@ -13,6 +13,7 @@ from culmwright.ledger.dockets import Docket, dockets, keep_docket
 from culmwright.ledger.happenings import events
 from culmwright.ledger.records import EventKind
 from culmwright.ledger.shop import Shop
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 from culmwright.proof.match_strips import Bench, Match, best_match
@@ -123,13 +124,14 @@ def _bench(begun: Begun, targets: SectionTargets, read: tuple[StripState, ...]) 
     return Bench(tuple(one.strip for one in read), over, begun.rod.sides, apothem, k)
 
 
-def keep_order(shop: Shop, begun: Begun, matched: Matched) -> Docket:
+def keep_order(shop: Shop, begun: Begun, matched: Matched, id: str | None = None) -> Docket:
     """Keep the ring order a section is to be glued in; an order kept before is superseded."""
     old = dockets(shop, KIND, rod=begun.revision.rod, section=matched.section)
     return keep_docket(
         shop,
         KIND,
         json.dumps({"revision": begun.revision.revision, "ring": list(matched.ring)}),
+        id=id,
         rod=begun.revision.rod,
         section=matched.section,
         supersedes=old[-1].seq if old else None,
@@ -143,3 +145,26 @@ def order_of(shop: Shop, begun: Begun, section: str) -> tuple[int, ...]:
     if kept:
         return tuple(json.loads(kept[-1].text)["ring"])
     return tuple(range(1, begun.rod.sides + 1))
+
+
+def words_of(found: Matched, show: Display) -> tuple[str, ...]:
+    """A match in sentences."""
+    ring = " ".join(str(number) for number in found.ring)
+    proved = (
+        "no ring of the strips read is evener" if found.proved else f"none can be better than {show.small(found.bound)}"
+    )
+    said = [
+        f"{found.code} {found.section}: glue strips {ring} in this order around the ring.",
+        f"Directions differ by {show.small(found.spread)} at the worst station, and their mean is "
+        f"{show.small(found.off)} off size at the worst; {proved}.",
+        f"The section bends {found.spine:.1%} stiffer one way than across it at its most uneven station.",
+    ]
+    if found.as_cut is not None:
+        said.append(
+            f"Strips {' '.join(map(str, found.as_cut.ring))} as they were cut would differ by "
+            f"{show.small(found.as_cut.spread)}, be {show.small(found.as_cut.off)} off and bend "
+            f"{found.as_cut.spine:.1%} stiffer one way."
+        )
+    if found.left:
+        said.append(f"Left over: {', '.join(f'S{number}' for number in found.left)}.")
+    return (*said, *(f"Note: {note}." for note in found.notes))

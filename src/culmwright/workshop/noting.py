@@ -11,6 +11,7 @@ from culmwright.ledger.records import Event, EventEntry, PassEntry, PassMade, ne
 from culmwright.ledger.records import EventKind as EventKind
 from culmwright.ledger.records import now as this_moment
 from culmwright.ledger.shop import Shop
+from culmwright.ledger.streams import holds
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.rigs.cutter import strokes_per_round
@@ -27,6 +28,7 @@ def note(
     words: str | None = None,
     at: datetime | None = None,
     ready_at: datetime | None = None,
+    id: str | None = None,
 ) -> Event:
     """Put an event into the log of a rod; ``ready_at`` is when a soak or a drying is planned to be over."""
     must_be_there(begun.rod, section)
@@ -34,7 +36,7 @@ def note(
     if ready_at is not None and ready_at <= moment:
         raise BadInput("it would be ready before it begins", where="ready", remedy="Give a later time")
     entry = EventEntry(
-        new_id(), kind, moment, begun.revision.id, section=section, strip=strip, note=words, ready_at=ready_at
+        id or new_id(), kind, moment, begun.revision.id, section=section, strip=strip, note=words, ready_at=ready_at
     )
     return add_event(shop, entry)
 
@@ -68,6 +70,12 @@ def cut(
         person=person,
     )
     return add_pass(shop, entry)
+
+
+def kept_already(shop: Shop, id: str) -> bool:
+    """True if something stands in the ledger under this ``id``: a form that is sent twice is one entry."""
+    with shop.reading() as connection:
+        return holds(connection, id)
 
 
 def walked(shop: Shop, begun: Begun) -> float:

@@ -52,6 +52,11 @@ def keep_rig_file(shop: Shop, path: str) -> ShopRig:
     return keep_rig(shop, rig_text(path))
 
 
+def rig_files(shop: Shop) -> dict[str, str]:
+    """The text of the file of every rig of the shop, by its name."""
+    return {one.name: one.text for one in rigs(shop)}
+
+
 def rig_named(shop: Shop, name: str) -> ShopRig:
     """The shop's rig of that name. Raises :class:`BadInput` where there is none."""
     every = rigs(shop)
@@ -83,6 +88,7 @@ def set_rig(
     tip_end: float | None = None,
     rough: bool = False,
     at: datetime | None = None,
+    id: str | None = None,
 ) -> Settings:
     """Set a rig of the shop for a section of a rod and note that its screws stand so now; lengths [m]."""
     found = settings(begun.rod, rig.rig, section, groove=groove, tip_end=tip_end, rough=rough, now=rig.now)
@@ -96,7 +102,7 @@ def set_rig(
         "turns": [found.screw.settable(one.turn) for one in found.adjusters],
     }
     text = json.dumps(said)
-    keep_docket(shop, KIND, text, rod=begun.revision.rod, section=found.section, rig=rig.kept.id, at=at)
+    keep_docket(shop, KIND, text, id=id, rod=begun.revision.rod, section=found.section, rig=rig.kept.id, at=at)
     return found
 
 

@@ -3,10 +3,11 @@
 
 import { Panels } from "./bench_panels.js";
 import { icon, plan, run } from "./bench_picture.js";
+import { Touch, renew, token } from "./bench_touch.js";
 import { Walk } from "./bench_walk.js";
 import { Wedge } from "./gauge.js";
 import { Outbox, newId } from "./outbox.js";
-import { Reader, Unreadable, digits, judge, question, visible } from "./reading.js";
+import { Reader, Unreadable, judge, question, visible } from "./reading.js";
 import { Sound } from "./sound.js";
 
 const WAIT = 2500; // ms until a reading without an answer is left waiting and the walk goes on
@@ -24,9 +25,8 @@ let last = null; // the reading kept last: {exact, at}
 let seen = null; // the id of what counted in the armed cell when it was armed
 let alone = null; // goes on without the answer
 let pressed = 0; // when the last reading came [ms]
-let ahead = 0; // how far the shop's clock is ahead of this tablet's [ms]
 
-const outbox = new Outbox({ token: () => document.querySelector("meta[name=token]").content, renew, changed: () => { if (outbox.offline) alone?.(); show(); }, answered });
+const outbox = new Outbox({ token, renew, changed: () => { if (outbox.offline) alone?.(); show(); }, answered });
 const wedge = new Wedge({
   typed: draft => { keepDraft(draft); show(); },
   take: raw => take(raw),
@@ -34,21 +34,10 @@ const wedge = new Wedge({
   broken: (first, rest) => takeBack(first, rest),
   press,
 });
+const touch = new Touch({ walk, outbox, show, able: words => panels.able(words), path: path("recent") });
 const panels = new Panels({ walk, sound, outbox, go, keep, drop, skip, cut, act });
 
 function raws(...them) { return them.map(one => `"${visible(one)}"`).join(" and "); }
-
-async function renew() {
-  try {
-    const text = await (await fetch(location.href, { cache: "no-store" })).text();
-    const token = new DOMParser().parseFromString(text, "text/html").querySelector("meta[name=token]")?.content;
-    if (!token) return false;
-    document.querySelector("meta[name=token]").content = token;
-    return true;
-  } catch {
-    return false;
-  }
-}
 
 // What one may do
 
@@ -208,8 +197,7 @@ function answered(item, answer) {
     tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, `${item.spot}${typed}: in the shop${answer.note ? `. ${capital(answer.note)}` : ""}`);
     at("note").insertAdjacentHTML("beforeend", '<svg class="committed" viewBox="0 0 16 14" aria-label="kept" role="img"><path d="M2 7l4 5L14 2"/></svg>');
   } else show();
-  clearTimeout(soon);
-  soon = setTimeout(poll, 300);
+  touch.soon();
 }
 
 function next(spot) {
@@ -377,36 +365,6 @@ function planHeight() {
   return height;
 }
 
-// Staying in touch
-
-let tag = "", soon = 0;
-async function poll() {
-  if (document.hidden) return;
-  try {
-    const sections = [...new Set(walk.cells.map(one => one.section))].map(one => `&section=${one}`).join("");
-    const response = await fetch(`${path("recent")}?stage=${data.stage}&cut=${data.cut}${sections}`, { headers: tag ? { "if-none-match": tag } : {}, cache: "no-store" });
-    if (response.status === 200) {
-      const recent = await response.json();
-      tag = response.headers.get("etag") ?? "";
-      ahead = recent.now - Date.now();
-      if (walk.refresh(recent)) show();
-    }
-    if (response.status < 400 && outbox.waiting.length) outbox.flush();
-  } catch {
-    show();
-  }
-}
-
-async function stayAwake() {
-  try {
-    const lock = await navigator.wakeLock.request("screen");
-    panels.able("the screen is kept awake");
-    lock.addEventListener("release", () => panels.able("the screen may go dark"));
-  } catch {
-    panels.able(isSecureContext ? "the screen may go dark: set this tablet's display to stay on" : "a page without https cannot keep the screen awake: set this tablet's display to stay on");
-  }
-}
-
 async function begin() {
   at("plain").remove();
   at("bench").hidden = false;
@@ -417,13 +375,7 @@ async function begin() {
   if (kept?.draft && kept.spot === walk.spot) wedge.set(kept.draft);
   panels.begin(key, at("words"));
   panels.able(outbox.store.lasting ? (outbox.lasting ? "what waits here is kept by this tablet" : "what waits here is kept by this tablet, unless it runs out of room") : "this browser keeps nothing: a reading that waits is lost when the page is closed");
-  stayAwake();
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) { stayAwake(); poll(); show(); } });
-  setInterval(poll, 1800);
-  setInterval(() => {
-    if (Math.abs(ahead) > 120000) panels.able(`this tablet's clock is ${digits(Math.abs(ahead) / 60000, { worth: 1, places: 0 })} min ${ahead > 0 ? "behind" : "ahead of"} the shop's`);
-    if (outbox.waiting.length) show();
-  }, 1000);
+  touch.begin();
   addEventListener("resize", show);
   show();
 }

@@ -16,6 +16,15 @@ function button(words, act, pressed) {
   return made;
 }
 
+// What cannot be had back is asked for twice.
+function twice(words, sure, act) {
+  const made = button(words, () => {
+    if (made.textContent === sure) return act();
+    made.textContent = sure;
+  });
+  return made;
+}
+
 export class Panels {
   constructor(does) {
     Object.assign(this, does);
@@ -167,7 +176,7 @@ export class Panels {
         const buttons = document.createElement("div");
         buttons.className = "row";
         const change = { ...(item.kind === "reading" ? { confirmed: true, why: "kept after a look" } : {}), ...(item.said.entry ? { seen: item.said.entry } : {}) };
-        buttons.append(button("Keep it", () => this.outbox.again(item, change)), button("Let it go", () => this.outbox.letGo(item)));
+        buttons.append(button("Keep it", () => this.outbox.again(item, change)), twice("Let it go", "Let it go for good", () => this.outbox.letGo(item)));
         row.append(buttons);
       }
       return row;

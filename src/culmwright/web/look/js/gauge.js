@@ -3,6 +3,7 @@
 
 export const GAP = 80; // ms of silence that end a reading
 const STALL = 300; // ms a radio may hesitate inside one
+const LONGEST_STALL = 1000; // ms after which what is there already was no part of it
 const FAST = 55; // ms from key to key in the middle: no hand types so
 const SHORTEST = 4; // keys of a reading that silence may end
 
@@ -67,7 +68,8 @@ export class Wedge {
       this.burst.gaps.push(t - this.burst.last);
       this.burst.keys += key;
     } else {
-      this.burst = { keys: key, before: this.draft, gaps: [] };
+      const one = this.burst && t - this.burst.last <= LONGEST_STALL; // still the same reading, after a long breath
+      this.burst = { keys: key, before: one ? this.burst.before : this.draft, gaps: [] };
     }
     this.burst.last = t;
     this.draft += key;
@@ -96,11 +98,11 @@ export class Wedge {
   silence() {
     const burst = this.burst;
     if (this.ends || !burst || burst.keys.length < SHORTEST || !this.fast(burst) || !/[0-9]/.test(burst.keys)) return;
-    const { before, keys, last } = burst;
+    const { before, keys, last } = burst, raw = this.draft;
     this.set("");
     if (before) return this.said.twice(before, keys);
-    this.taken = { raw: keys, last };
-    this.said.take(keys);
+    this.taken = { raw, last };
+    this.said.take(raw);
   }
 
   tooEarly() {

@@ -8,6 +8,7 @@ export const rule = ruler && {
   unit: ruler.dataset.unit,
   si: Number(ruler.dataset.si),
   length: Number(ruler.dataset.length),
+  grip: Number(ruler.dataset.grip), // in metres, as the workshop reckons
   stations: ruler.dataset.stations.split(" ").map(Number),
   margins: { wide: [952, 44, 10], narrow: [358, 44, 10] },
 };

@@ -1,5 +1,6 @@
 // The taper page: drag a station or type it; stress, masses, strip heights and the bend answer while it is dragged.
-import { rule, pick, now, onPick, mark } from "./station.js";
+import { mark, now, onPick, pick, rule } from "./station.js";
+import { drawBend } from "./bend.js";
 import { Frame, make, onWidth } from "./curves.js";
 
 const form = document.getElementById("redraw");
@@ -297,7 +298,7 @@ function redraw() {
   });
   tellFacts();
   if (snapshot() !== frozen || form.hasAttribute("data-changed")) tellRows();
-  drawBend();
+  if (answer.bend) drawBend(bendHost, byId("bend-said"), answer.bend, frames.across, answer.stations.at(-1).station_m);
   mark();
 }
 
@@ -333,31 +334,9 @@ function tellRows() {
   });
 }
 
-// ---- the bend under a load, to scale on the ruler's own axis, the grip at its butt end
+// ---- the load that hangs at the tip
 
 const bendHost = byId("chart-bend");
-function drawBend() {
-  const bend = answer.bend;
-  if (!bend) return;
-  byId("bend-said").textContent = bend.reason ? `No rest was found: ${bend.reason}.` : `${bend.words[0].toUpperCase()}${bend.words.slice(1)}.`;
-  if (bend.reason) { bendHost.replaceChildren(); return; }
-  const frame = frames.across; // its margins and axis
-  const points_m = bend.x_m.map((x, i) => [x, bend.y_m[i]]);
-  const free = Math.max(...answer.stations.map((one) => one.station_m)) - Number(ruler("grip"));
-  const pixels = (frame.width - frame.left - frame.right) / (rule.length * unit.station);
-  const drop = Math.max(0, ...points_m.map(([, y]) => -y)) * pixels;
-  const top = 14;
-  const svg = make("svg", { viewBox: `0 0 ${frame.width} ${(top + drop + 22).toFixed(1)}`, role: "img", "aria-label": bend.words });
-  const place = ([x, y]) => `${(frame.left + (free - x) * pixels).toFixed(2)},${(top - y * pixels).toFixed(2)}`;
-  svg.append(make("line", { x1: frame.left, x2: frame.left + free * pixels, y1: top, y2: top, class: "ln2" }));
-  svg.append(make("polyline", { points: points_m.map(place).join(" "), class: "ln" }));
-  svg.append(make("rect", { x: frame.left + free * pixels, y: top - 5, width: Math.max(frame.width - frame.right - frame.left - free * pixels, 0), height: 10, class: "held" }));
-  const [tx, ty] = place(points_m[points_m.length - 1]).split(",").map(Number);
-  svg.append(make("path", { d: `M${tx} ${ty}v10m-4 -5l4 6 4 -6`, class: "ln" }));
-  bendHost.replaceChildren(svg);
-}
-const ruler = (name) => document.querySelector(".ruler").dataset[name];
-
 byId("load").addEventListener("input", (event) => {
   const one = event.target;
   load = `${one.value} ${one.dataset.unit}`;

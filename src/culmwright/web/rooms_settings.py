@@ -1,0 +1,104 @@
+"""Settings: a rig of the shop set for a section, first shown, then noted as the screws stand; a gauge tried."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import HTMLResponse
+
+from culmwright.measure.errors import BadInput
+from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
+from culmwright.web.rooms_stage import Room, Seen, sent, shown
+from culmwright.web.rooms_stores import gauge_slip, try_typed
+from culmwright.workshop.looking_work import settings_shown
+from culmwright.workshop.opening import Begun, Shop
+from culmwright.workshop.serving import gauge_list
+from culmwright.workshop.setting import settings
+from culmwright.workshop.setting_kept import ShopRig, rig_files, rig_named, set_rig, state_of
+
+router = APIRouter(include_in_schema=False)
+CUTS = (("finish", "finished, dry"), ("rough", "roughed"))
+
+
+def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
+    rigs = tuple(rig_files(shop))
+    bare = begun.rod.display.bare
+    back = f"/stores?back=/{begun.code}/settings"
+    rig = Slip(
+        "rig",
+        "Set a rig",
+        (
+            Field("rig", "Rig", "", Look.ONE_OF, tuple((one, one) for one in rigs)),
+            Field("section", "Section", "", Look.ONE_OF, tuple((one.name, one.name) for one in begun.rod.sections())),
+            Field("cut", "For strips", "", Look.ONE_OF, CUTS, first="finish"),
+            Field("groove", "Groove", "as the rig's file names it, like top; left empty: the first that fits"),
+            Field(
+                "at",
+                f"The section's tip end lies along the rig at, {bare}",
+                "like 4 in; left empty: where it fits best",
+                digits=True,
+            ),
+        ),
+        (
+            Press("show", "Show the settings"),
+            Press("set", "The screws stand so now", "It is noted: the screws stand so now."),
+        ),
+        "Look first; once the screws are turned, note it, so that the next setting counts the turns from there.",
+        blocked="" if rigs else "No rig is entered yet: enter yours with the shop's culms, rigs and gauges.",
+        see=((f"{back}#rigfile", "Enter or change a rig"),),
+        open=bool(rigs) and state_of(shop, begun) == "none",
+    )
+    names = tuple(one.name for one in gauge_list(shop).gauges)
+    return (rig, gauge_slip(names, f"a bare number is in {bare}"))
+
+
+def _show(shop: Shop, begun: Begun, typed: Typed) -> Seen:
+    rig, at = _asked(shop, begun, typed)
+    rough, groove = typed.text("cut") == "rough", typed.text("groove") or None
+    try:
+        found = settings(begun.rod, rig.rig, typed.text("section"), groove=groove, tip_end=at, rough=rough, now=rig.now)
+    except BadInput as fault:
+        raise _beside(fault) from None
+    return (settings_shown(begun, found),)
+
+
+def _set(shop: Shop, begun: Begun, typed: Typed) -> None:
+    rig, at = _asked(shop, begun, typed)
+    rough, groove = typed.text("cut") == "rough", typed.text("groove") or None
+    try:
+        set_rig(shop, begun, rig, typed.text("section"), groove=groove, tip_end=at, rough=rough, id=typed.id)
+    except BadInput as fault:
+        raise _beside(fault) from None
+
+
+def _asked(shop: Shop, begun: Begun, typed: Typed) -> tuple[ShopRig, float | None]:
+    """The rig, and where along it the section's tip end lies [m], None for where it fits best."""
+    with beside("rig"):
+        rig = rig_named(shop, typed.words("rig", "Choose one"))
+    if typed.text("cut") not in dict(CUTS):
+        raise BadInput("strips are roughed or finished", where="cut", remedy="Choose one")
+    at = typed.length("at", begun.rod.display.bare)
+    return rig, None if at is None else at.m
+
+
+def _beside(fault: BadInput) -> BadInput:
+    """A refusal of the settings, at the field its option is."""
+    return BadInput(fault.what, where=fault.where.removeprefix("--"), remedy=fault.remedy)
+
+
+def _try(shop: Shop, begun: Begun, typed: Typed) -> None:
+    try_typed(shop, typed, begun.rod.display.bare)
+
+
+ROOM = Room("settings", _slips, {"show": _show, "set": _set, "try": _try})
+
+
+@router.get("/{code}/settings", response_class=HTMLResponse)
+def settings_page(request: Request, code: str) -> Response:
+    """How the rigs are set for a rod."""
+    return shown(request, ROOM, code)
+
+
+@router.post("/{code}/settings")
+def settings_sent(request: Request, code: str, typed: Sent) -> Response:
+    """Show or note a setting, or note a gauge's trial."""
+    return sent(request, ROOM, code, typed)

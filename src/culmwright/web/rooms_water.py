@@ -1,0 +1,152 @@
+"""Water and heat: a bundle weighed or its weighing taken back, an oven plan, a step of heat that was done."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import HTMLResponse
+
+from culmwright.measure.errors import BadInput
+from culmwright.measure.quantities import Kind
+from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
+from culmwright.web.rooms_stage import Room, sent, shown
+from culmwright.workshop.bundles import SURROUNDINGS, Surroundings, bundles, keep_weighing, take_back
+from culmwright.workshop.drying import settled_in
+from culmwright.workshop.heating import ROOM as AIR
+from culmwright.workshop.heating import OvenAsked, keep_heat, keep_plan, shop_limit, tallest
+from culmwright.workshop.opening import Begun, Shop
+from culmwright.workshop.water_kept import state_of
+
+router = APIRouter(include_in_schema=False)
+MOST_STEPS = 40
+
+
+def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
+    names = tuple((one.name, f"strips of {one.name}") for one in begun.rod.sections())
+    weighed = tuple((one.section, f"strips of {one.section}") for one in bundles(shop, begun))
+    metric = begun.rod.display.bare == "mm"
+    warm, hot, rest = ("21 C", "120 C", "6 %") if metric else ("70 F", "250 F", "6 %")
+    bundle = Field("bundle", "Bundle", "", Look.ONE_OF, names)
+    return (
+        Slip(
+            "weigh",
+            "Weigh a bundle",
+            (
+                bundle,
+                Field("mass", "It weighs", "with its unit, like 412.3 g", digits=True),
+                Field("at", "When", WHEN),
+                Field("room", "Temperature of the room", f"like {warm}; what is left empty stays as it was said last"),
+                Field("humidity", "Humidity of the room", "relative, like 50 %"),
+                Field("oven", "Temperature of the oven it dries in", f"like {hot}; left empty: it dries in the room"),
+                Field("target", "Moisture to come to", f"of its dry mass, like {rest}"),
+            ),
+            (Press("weigh", "Keep the weighing", "The weighing is kept."),),
+            "A bundle is all strips of one section, tied together and weighed on the same scale each time.",
+            open=state_of(shop, begun) in ("none", "half"),
+        ),
+        Slip(
+            "back",
+            "Take the newest weighing back",
+            (
+                Field("bundle", "Bundle", "", Look.ONE_OF, weighed),
+                Field("why", "Why", "like: the scale stood on a shaving"),
+            ),
+            (Press("back", "Take it back", "The weighing is taken back."),),
+            "It stays in the records, marked so.",
+            blocked="" if weighed else "Nothing was weighed yet.",
+        ),
+        Slip(
+            "plan",
+            "Plan the oven",
+            (
+                Field("steps", "Steps in order, one a line", f"like {hot} for 30 min", Look.LINES),
+                Field("limit", "None hotter than", "the shop's own limit, like 350 F; left empty: 375 F (190 °C)"),
+                Field("room", "Temperature of the room", f"like {warm}; left empty: 70 °F"),
+                Field("humidity", "Humidity of the room", "like 50 %; left empty: 50 %"),
+                Field("bound", "The strips lie bound in bundles", "", Look.TICK),
+                Field("fan", "The oven has a fan that moves its air", "", Look.TICK),
+            ),
+            (Press("plan", "Keep the plan", "The oven plan is kept."),),
+            "The newest plan counts. Strips of the rod's greatest height are reckoned with: they lag the most.",
+        ),
+        Slip(
+            "heat",
+            "Heat that was done",
+            (
+                Field("bundle", "Bundle", "", Look.ONE_OF, (("", "all of them"), *names)),
+                Field("done", "What was done", f"as the oven's thermometer had it, like {hot} for 30 min"),
+                Field("words", "In words", "colour, smell, anything odd; may be left empty"),
+                Field("at", "When", WHEN),
+            ),
+            (Press("heat", "Keep it", "The heat is in the record."),),
+        ),
+    )
+
+
+def _weigh(shop: Shop, begun: Begun, typed: Typed) -> None:
+    said = {name: typed.text(name) for name in SURROUNDINGS if typed.text(name)}
+    air = Surroundings(**{name: typed.quantity(name, SURROUNDINGS[name]) for name in said})
+    at = typed.moment("at")
+    if air.room is not None and air.humidity is not None:
+        with beside("humidity"):
+            settled_in(air)  # air that cannot be keeps no weighing
+    typed.words("mass", "Give it with its unit, like 412.3 g")
+    with beside("mass"):
+        keep_weighing(shop, begun, typed.text("bundle"), typed.text("mass"), at=at, said=said, id=typed.id)
+
+
+def _back(shop: Shop, begun: Begun, typed: Typed) -> None:
+    why = typed.words("why", "Say why in a few words")
+    with beside("bundle"):
+        take_back(shop, begun, typed.text("bundle"), why)
+
+
+def _plan(shop: Shop, begun: Begun, typed: Typed) -> None:
+    steps = tuple(line.strip() for line in typed.text("steps").splitlines() if line.strip())
+    if not 0 < len(steps) <= MOST_STEPS:
+        raise BadInput("there is no step to plan", where="steps", remedy=f"Give 1 to {MOST_STEPS}, one a line")
+    limit = typed.quantity("limit", Kind.TEMPERATURE)
+    room, humidity = typed.quantity("room", Kind.TEMPERATURE), typed.quantity("humidity", Kind.HUMIDITY)
+    with beside("limit"):
+        highest = shop_limit(limit)
+    asked = OvenAsked(
+        steps,
+        tallest(begun.rod),
+        begun.rod.sides,
+        typed.ticked("bound"),
+        typed.ticked("fan"),
+        highest,
+        AIR.temperature if room is None else room,
+        AIR.humidity if humidity is None else humidity,
+        0.0,
+    )
+    with beside("steps"):
+        keep_plan(shop, begun, asked, id=typed.id)
+
+
+def _heat(shop: Shop, begun: Begun, typed: Typed) -> None:
+    at, step = typed.moment("at"), typed.words("done", "Write it like 250 F for 30 min")
+    with beside("done"):
+        keep_heat(
+            shop,
+            begun,
+            step,
+            section=typed.text("bundle") or None,
+            words=" ".join(typed.text("words").split()) or None,
+            at=at,
+            id=typed.id,
+        )
+
+
+ROOM = Room("water", _slips, {"weigh": _weigh, "back": _back, "plan": _plan, "heat": _heat})
+
+
+@router.get("/{code}/water", response_class=HTMLResponse)
+def water_page(request: Request, code: str) -> Response:
+    """The drying and the heat of a rod's strips."""
+    return shown(request, ROOM, code)
+
+
+@router.post("/{code}/water")
+def water_sent(request: Request, code: str, typed: Sent) -> Response:
+    """Keep a weighing, take one back, keep a plan or what was done."""
+    return sent(request, ROOM, code, typed)

@@ -1,0 +1,98 @@
+"""What a page of work shows beside its leaves: an answer not kept yet, the cane as measured, the shop's stores."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from culmwright.book.gauge_leaves import gauge_leaf
+from culmwright.book.leaf import Leaf, Words
+from culmwright.book.ruler import Ruler
+from culmwright.book.setting_leaves import settings_leaf
+from culmwright.ledger.frozen import rods
+from culmwright.ledger.register import gauges, rigs
+from culmwright.ledger.shop import Shop
+from culmwright.measure.display import INCH_DISPLAY, Display
+from culmwright.measure.errors import AnswerIsNo
+from culmwright.rigs.rig_file import rig_from_text
+from culmwright.workshop.culm_typed import culm_words
+from culmwright.workshop.flexing import modulus, tests_of
+from culmwright.workshop.gauging import records
+from culmwright.workshop.layouts_kept import culms_kept
+from culmwright.workshop.learning import learn, lessons_leaf
+from culmwright.workshop.looking import rulers_of
+from culmwright.workshop.looking_stages import LeafView, leaf_view
+from culmwright.workshop.opening import Begun, find
+from culmwright.workshop.proving import as_read, tips_read
+from culmwright.workshop.setting import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class StoresView:
+    """What a shop has beside its rods: culms, rigs and gauges, each a name and words; and its gauge checks."""
+
+    culms: tuple[tuple[str, str], ...]
+    rigs: tuple[tuple[str, str], ...]
+    gauges: tuple[tuple[str, str], ...]
+    checks: tuple[LeafView, ...]
+
+
+def show_of(shop: Shop) -> Display:
+    """The display of the shop's newest rod; inches where it has none."""
+    every = rods(shop)
+    return find(shop, every[-1].code).rod.display if every else INCH_DISPLAY
+
+
+def look_at_stores(shop: Shop) -> StoresView:
+    """The culms, rigs and gauges of a shop."""
+    found = records(shop)
+    tried = [one for one in found if one.tried or one.study]
+    leaf = gauge_leaf(tried, (), show_of(shop)) if tried else None
+    return StoresView(
+        tuple((one.label, culm_words(one)) for one in culms_kept(shop)),
+        tuple((one.name, _rig_words(one.text)) for one in rigs(shop)),
+        tuple((one.name, f"shows {one.unit}{f', {one.note}' if one.note else ''}") for one in gauges(shop)),
+        (leaf_view(leaf, leaf),) if leaf else (),
+    )
+
+
+def _rig_words(text: str) -> str:
+    rig = rig_from_text(text)
+    return f"{rig.kind}, {len(rig.adjusters.places)} adjusters"
+
+
+def look_at_lessons(shop: Shop) -> LeafView:
+    """What the shop's rods say."""
+    leaf = lessons_leaf(learn(shop), show_of(shop))
+    return leaf_view(leaf, leaf)
+
+
+def in_words(title: str, said: Sequence[str]) -> LeafView:
+    """An answer in sentences, the first of which matters."""
+    leaf = Leaf(title, tuple(Words(one, strong=not number) for number, one in enumerate(said) if one))
+    return leaf_view(leaf, leaf)
+
+
+def settings_shown(begun: Begun, found: Settings, notes: tuple[str, ...] = ()) -> LeafView:
+    """How the screws would stand, at both widths."""
+    make: Callable[[Ruler], Leaf] = lambda ruler: settings_leaf(found, notes, ruler, begun.rod.display)  # noqa: E731
+    rulers = rulers_of(begun.rod)
+    return leaf_view(make(rulers["wide"]), make(rulers["narrow"]))
+
+
+def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
+    """The cane of a rod as its bend tests measured it; empty where there are none or they do not tell."""
+    if not tests_of(shop, begun):
+        return ()
+    show, tips = begun.rod.display, tips_read(shop, begun)
+    try:
+        found = modulus(shop, begun, as_read(shop, begun, tips[0]) if tips else None)
+    except AnswerIsNo as fault:
+        return (in_words("The cane as measured", (str(fault),)),)
+    said = [
+        f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}; the rod file takes "
+        f"{show.modulus(found.drawn)}.",
+        *(f"{one.of}: {show.modulus(one.value)}, give or take {show.modulus(one.spread)}." for one in found.tests),
+        *(f"{note[0].upper()}{note[1:]}." for note in found.notes),
+    ]
+    return (in_words("The cane as measured", said),)
