@@ -226,6 +226,35 @@ def test_four_keys_do_a_whole_strip(page, bench):
     assert [spot for spot, _, _ in bench.kept("finish")] == page.evaluate("bench.walk.cells.map(one => one.spot)")
 
 
+def test_undo_reaches_a_reading_that_is_still_on_its_way(page, bench):
+    read(page, bench)
+    page.evaluate(
+        """() => { const now = bench.outbox.send.bind(bench.outbox);
+        bench.outbox.send = async item => { await new Promise(go => setTimeout(go, 300)); return now(item) } }"""
+    )
+    send(page, near(page))
+    expect(page.locator(DONE)).to_have_text("1 of 60")
+    page.keyboard.press("Escape")
+    expect(page.locator(DONE)).to_have_text("0 of 60")
+    all_kept(page)
+    assert page.evaluate("bench.walk.spot") == "T1/S1@0in"
+    assert bench.kept() == []
+
+
+def test_a_pedal_with_other_keys_is_taught(page, bench):
+    read(page, bench)
+    page.locator("[data-do=more]").click()
+    page.get_by_role("button", name="next: PageDown").click()
+    page.keyboard.press("ArrowRight")
+    page.locator("#close").click()
+    page.keyboard.press("PageDown")
+    assert page.evaluate("bench.walk.spot") == "T1/S1@0in"
+    page.reload()
+    page.wait_for_selector("#place:not(:empty)")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("bench.walk.spot") == "T1/S1@5in"
+
+
 def test_the_same_value_at_once_is_asked_about(page, bench):
     read(page, bench)
     raw = near(page)

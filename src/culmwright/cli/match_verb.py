@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
 

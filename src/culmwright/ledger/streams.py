@@ -9,7 +9,8 @@ from sqlalchemy import ColumnElement, Connection, Table, and_, exists, func, ins
 from culmwright.ledger.faults import Conflict
 from culmwright.ledger.records import Standing, must_be_id
 from culmwright.ledger.rows import Row
-from culmwright.ledger.tables import STREAMS
+from culmwright.ledger.shop import Shop
+from culmwright.ledger.tables import IN_ORDER, STREAMS
 from culmwright.measure.errors import BadInput
 
 
@@ -59,6 +60,16 @@ def _must_be_current(connection: Connection, stream: Table, columns: dict[str, A
         )
     if not columns["why"]:
         raise BadInput(f"superseding {noun} {number} needs a reason", remedy="Say why in a few words")
+
+
+def moment_of(shop: Shop) -> tuple[int, ...]:
+    """What tells one state of a shop from another: how far its sequence and each of its registers have come.
+
+    Nothing in a shop is ever changed, so two moments that are the same hold the same.
+    """
+    keys = [func.coalesce(func.max(next(iter(table.primary_key))), 0) for table in IN_ORDER]
+    with shop.reading() as connection:
+        return tuple(connection.execute(select(*(select(key).scalar_subquery() for key in keys))).one())
 
 
 def standing(stream: Table) -> ColumnElement[str]:

@@ -10,6 +10,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from culmwright.book.cautions import DUST, EDGES
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
 from culmwright.web.access import Role
@@ -84,12 +85,8 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
         "lay",
         "Lay out the nodes",
         (
-            Field(
-                "culms", "Out of these culms", "", Look.ANY_OF, tuple((one, one) for one in files), first=_only(files)
-            ),
-            Field(
-                "section", "Sections", "", Look.ONE_OF, (("", "all of them"), *((one, f"only {one}") for one in names))
-            ),
+            Field("culms", "Out of these culms", "", Look.ANY_OF, every, first=_only(files)),
+            Field("section", "Sections", "", Look.ONE_OF, sections),
             Field("apart", "Nodes", "how many strips may carry theirs side by side", Look.ONE_OF, APART, first="1"),
             Field(
                 "guides", f"Keep nodes from guide feet by, {bare}", "like 1/2 in; left empty: one may lie under a foot"
@@ -99,6 +96,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
         "A few seconds, longer for many strips. Nodes stay out of ferrules, the tip end and the grip's front as well.",
         blocked="" if files else "Enter a culm first: its nodes are what is laid out.",
         remedy="Change how the culm is sawn, keep its lengths for other sections, or add a culm",
+        caution=f"{EDGES} {DUST}",
         open=bool(files) and layouts_kept.state_of(shop, begun) == "none",
     )
     asked = request.query_params

@@ -78,7 +78,7 @@ class Slip:
     """A form of a stage's page: ``title``, fields, buttons; ``action`` where it is sent, its own page if "".
 
     ``blocked`` says why it cannot be filled in yet; ``remedy`` what to do where a verb speaks of commands; ``see``
-    are links beside it.
+    are links beside it, ``caution`` stands in it.
     """
 
     name: str
@@ -91,6 +91,7 @@ class Slip:
     remedy: str = ""
     see: tuple[tuple[str, str], ...] = ()
     open: bool = False
+    caution: str = ""
 
     @property
     def role(self) -> Role:

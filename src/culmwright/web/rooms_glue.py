@@ -7,6 +7,7 @@ from datetime import timedelta
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from culmwright.book.cautions import GLUE, LATHE
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import Kind
 from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
@@ -43,6 +44,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 Press("clock", "How long does it stay workable?"),
             ),
             "Ask how long it stays workable before you mix; keep the glue-up once the section is bound.",
+            caution=GLUE,
             open=state_of(shop, begun) != "done",
         ),
         Slip(
@@ -54,6 +56,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 Field("words", "In words", "like: 13/64 ferrule at 45 in, bedded warm", Look.LINES, rows=2),
             ),
             (Press("finish", "Keep it", "It is in the record."),),
+            caution=f"{LATHE} {GLUE}",
         ),
     )
 
@@ -75,7 +78,7 @@ def _clock(shop: Shop, begun: Begun, typed: Typed) -> Seen:
         raise BadInput("this is still empty", where="pot_life", remedy="Give it from the data sheet, like 60 min")
     with beside("bench"):
         band, notes = workable_for(used, bench)
-        if band is None:
+        if band is None or band.high is None:
             raise BadInput(notes[0], remedy="Fill both in")
     said = [f"It stays workable for {band.words(show.time)}, as a rule of thumb."]
     if mixed is not None:

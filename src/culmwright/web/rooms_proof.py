@@ -7,6 +7,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from culmwright.book.cautions import LOADED
 from culmwright.measure.errors import BadInput
 from culmwright.measure.spot import Spot
 from culmwright.web.access import Role
@@ -75,7 +76,8 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 tip,
             ),
             (Press("bend", "Keep the test", "The bend test is kept."),),
-            "Grip held level and fast; drop from where the tip hangs without the weight. Stand clear: it can fly.",
+            "Grip held level and fast; drop from where the tip hangs without the weight. Stand clear of it.",
+            caution=LOADED,
         ),
         Slip(
             "swing",
@@ -87,6 +89,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             ),
             (Press("swing", "Keep the count", "The count is kept."),),
             "Grip held fast in padded jaws, tip plucked by a hand's width, counted from the first turn.",
+            caution=LOADED,
         ),
     )
 

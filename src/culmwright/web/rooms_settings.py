@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from culmwright.book.cautions import EDGES
 from culmwright.measure.errors import BadInput
 from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
 from culmwright.web.rooms_stage import Room, Seen, sent, shown
@@ -45,6 +46,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
         "Look first; once the screws are turned, note it, so that the next setting counts the turns from there.",
         blocked="" if rigs else "No rig is entered yet: enter yours with the shop's culms, rigs and gauges.",
         see=((f"{back}#rigfile", "Enter or change a rig"),),
+        caution=EDGES,
         open=bool(rigs) and state_of(shop, begun) == "none",
     )
     names = tuple(one.name for one in gauge_list(shop).gauges)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from culmwright.book.cautions import HEAT
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import Kind
 from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
@@ -67,6 +68,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             ),
             (Press("plan", "Keep the plan", "The oven plan is kept."),),
             "The newest plan counts. Strips of the rod's greatest height are reckoned with: they lag the most.",
+            caution=HEAT,
         ),
         Slip(
             "heat",
@@ -78,6 +80,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 Field("at", "When", WHEN),
             ),
             (Press("heat", "Keep it", "The heat is in the record."),),
+            caution=HEAT,
         ),
     )
 

@@ -71,7 +71,8 @@ def culm_files(shop: Shop) -> dict[str, str]:
 def culm_words(one: Culm) -> str:
     """A culm in one line."""
     show, middle = one.display, one.girths[len(one.girths) // 2]
-    return f"{show.long(one.length.m)} long, {middle.diameter.given} across at {middle.place.given}, {len(one.nodes)} nodes"
+    sizes = f"{show.long(one.length.m)} long, {middle.diameter.given} across at {show.station(middle.place.m)}"
+    return f"{sizes}, {len(one.nodes)} nodes"
 
 
 def _given(said: Mapping[str, str], name: str, what: str) -> str:

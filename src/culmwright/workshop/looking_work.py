@@ -90,8 +90,8 @@ def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
     except AnswerIsNo as fault:
         return (in_words("The cane as measured", (str(fault),)),)
     said = [
-        f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}; the rod file takes "
-        f"{show.modulus(found.drawn)}.",
+        f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}; "
+        f"the rod file takes {show.modulus(found.drawn)}.",
         *(f"{one.of}: {show.modulus(one.value)}, give or take {show.modulus(one.spread)}." for one in found.tests),
         *(f"{note[0].upper()}{note[1:]}." for note in found.notes),
     ]

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
+from typing import Any, TypeVar
 
 from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
 from culmwright.ledger.shop import Shop
+from culmwright.ledger.streams import moment_of
 from culmwright.workshop.opening import Begun
 
+REMEMBERED = 200
+_SEEN: dict[tuple[object, ...], Any] = {}
+Found = TypeVar("Found")
 LeavesOf = Callable[[Shop, Begun, Ruler], tuple[Leaf, ...]]
 
 
@@ -32,19 +37,36 @@ class Stage:
 
     def leaves(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         """What the shop holds on this stage of a rod; empty where it holds nothing."""
+        return _remembered(shop, begun, (self.path, ruler), lambda: self._made(shop, begun, ruler))
+
+    def state(self, shop: Shop, begun: Begun) -> str:
+        """How the stage stands: none, half, done or look; what its makers say in ``state_of``, else ``stands``."""
+        return _remembered(shop, begun, (self.path,), lambda: self._looked_up(shop, begun))
+
+    def _made(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         made: list[Leaf] = []
         for name in self.makers:
             maker: LeavesOf = import_module(f"culmwright.workshop.{name}").leaves_of
             made += maker(shop, begun, ruler)
         return tuple(made)
 
-    def state(self, shop: Shop, begun: Begun) -> str:
-        """How the stage stands: none, half, done or look; what its makers say in ``state_of``, else none."""
+    def _looked_up(self, shop: Shop, begun: Begun) -> str:
         said = [getattr(import_module(f"culmwright.workshop.{name}"), "state_of", None) for name in self.makers]
         states = {one(shop, begun) for one in said if one is not None} or {self.stands}
         if "look" in states:
             return "look"
         return states.pop() if len(states) == 1 else "half"
+
+
+def _remembered(shop: Shop, begun: Begun, what: tuple[object, ...], make: Callable[[], Found]) -> Found:
+    """What ``make`` finds in a shop, made anew only when something was added to it or its file is another."""
+    key = (shop.file, shop.file.stat().st_ino, moment_of(shop), begun.revision.id, *what)
+    if key not in _SEEN:
+        if len(_SEEN) >= REMEMBERED:
+            _SEEN.clear()
+        _SEEN[key] = make()
+    found: Found = _SEEN[key]
+    return found
 
 
 STAGES: tuple[Stage, ...] = (
