@@ -141,6 +141,36 @@ def test_a_tablet_is_paired_works_and_is_sent_away(browser, network):
     assert all(one.startswith((network.address, "data:")) for one in asked)
 
 
+@pytest.mark.needs_zbar
+def test_the_qr_on_the_screen_scans_in_both_themes(browser, network, tmp_path):
+    """Read off the screen by zbar: the address with the code behind the #; a label's text."""
+    import subprocess
+
+    from culmwright.workshop.admitting import Right
+
+    for theme in ("light", "dark"):
+        context = browser.new_context(ignore_https_errors=True, color_scheme=theme)
+        page = context.new_page()
+        page.goto(f"{network.address}/pair#{network.admission.new_code(Right.KEEP).text}")
+        page.get_by_label("A name for this device").fill(f"the {theme} one")
+        page.get_by_role("button", name="Come in").click()
+        page.wait_for_url(f"{network.address}/")
+        page.goto(f"{network.address}/devices")
+        page.get_by_role("button", name="Make a code").click()
+        page.wait_for_load_state()
+        code = network.admission.code
+        assert code.right is Right.BENCH  # what is offered first is not the most
+        wanted = f"{network.address.partition(':')[0]}://192.168.7.20:{network.port}/pair#{code.text}"
+        for path, place, text in (("/devices", ".qr", wanted), ("/R1/labels", ".qr >> nth=3", "R1/T1/S3")):
+            page.goto(network.address + path)
+            page.locator(place).screenshot(path=tmp_path / "qr.png")
+            done = subprocess.run(
+                ["zbarimg", "-q", "--raw", str(tmp_path / "qr.png")], capture_output=True, check=False
+            )
+            assert done.stdout.decode().strip() == text, theme
+        context.close()
+
+
 def test_another_site_cannot_write_through_the_tablet(browser, network):
     """A page of another origin, opened in the paired browser, sends a form and a message: both are refused."""
     from culmwright.workshop.admitting import Right

@@ -45,7 +45,9 @@ class Tablet:
         self.context = browser.new_context()
         self.page = self.context.new_page()
         self.page.set_default_timeout(15_000)
-        self.mode = "sound"
+        self.mode, self.faults = "sound", []
+        self.page.on("pageerror", lambda fault: self.faults.append(str(fault)))
+        self.page.on("requestfailed", lambda one: self.faults.append(f"{one.url[-30:]} {one.failure}"))
         self.page.route("**/api/rods/*/readings", self.met)
         self.typed, self.unsure, self.up = [], set(), True
         self.load()
@@ -71,7 +73,11 @@ class Tablet:
             self.bench.address
             + served.WALK.format(stage="rough", strips=LONG).replace("section=T1", "section=T1&section=T2&section=B")
         )
-        self.page.wait_for_selector("#place:not(:empty)")
+        try:
+            self.page.wait_for_selector("#place:not(:empty)")
+        except Exception as fault:
+            state = "document.body.innerText.slice(0, 300) + ' | ' + document.querySelector('#bench')?.hidden"
+            raise AssertionError(f"the page did not begin: {self.faults} {self.page.evaluate(state)}") from fault
 
     def reload(self):
         if not self.up:

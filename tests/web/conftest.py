@@ -3,17 +3,22 @@ from __future__ import annotations
 import ipaddress
 import re
 import shutil
+import sqlite3
 from html import unescape
 
 import pytest
 from fastapi.testclient import TestClient
 
-from culmwright.ledger.shop import create_shop
+from culmwright.bench.judge import Stage
+from culmwright.ledger.shop import create_shop, open_shop
 from culmwright.web.app import create_app, hosts_of
 from culmwright.web.peers import Reach, Standing
-from culmwright.workshop.opening import begin
+from culmwright.workshop.layouts_kept import keep_culm
+from culmwright.workshop.opening import begin, find
 from culmwright.workshop.reading import read
-from culmwright.workshop.starting import rod_text
+from culmwright.workshop.serving import enter_gauge
+from culmwright.workshop.setting_kept import keep_rig
+from culmwright.workshop.starting import culm_text, rod_text, shop_rig_text
 
 HOSTILE = "<script>alert(1)</script>'\"&{{7*7}}"
 
@@ -115,3 +120,107 @@ def form_in():
         return found
 
     return read_form
+
+
+class Rooms:
+    """A shop with everything a stage's slips need, its pages, and its ledger to look into."""
+
+    def __init__(self, file):
+        self.file = file
+        self.client = TestClient(
+            create_app(file, ("127.0.0.1",)),
+            base_url="http://127.0.0.1",
+            raise_server_exceptions=False,
+            follow_redirects=False,
+        )
+
+    def page(self, path):
+        """A page as it stands."""
+        answer = self.client.get(path)
+        assert answer.status_code == 200, answer.text
+        return answer.text
+
+    def form(self, path, act, **fields):
+        """What a browser would send of the slip with this button, filled in."""
+        text = self.page(path)
+        slip = next(one for one in re.findall(r"<form.*?</form>", text, re.S) if f'name="act" value="{act}"' in one)
+        said = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', slip))
+        for name, value in re.findall(r'<input id="[\w-]+" name="(\w+)" value="([^"]*)"', slip):
+            said[name] = unescape(value)
+        for name, options in re.findall(r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', slip):
+            chosen = re.findall(r'value="([^"]*)" selected', options) or re.findall(r'value="([^"]*)"', options)
+            said[name] = unescape(chosen[0])
+        for name, value in re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>([^<]*)</textarea>', slip):
+            said[name] = unescape(value)
+        for name, value in re.findall(r'<input type="checkbox" name="(\w+)" value="([^"]*)" checked', slip):
+            said[name] = unescape(value)
+        unknown = set(fields) - set(said) - set(re.findall(r'name="(\w+)"', slip))
+        assert not unknown, unknown
+        action = re.search(r'action="([^"]*)"', slip)[1]
+        return unescape(action), {**said, **fields, "act": act}
+
+    def send(self, path, act, **fields):
+        """Fill the slip of a page in and press its button."""
+        action, said = self.form(path, act, **fields)
+        return self.client.post(action, data=said)
+
+    def kept(self, path, act, **fields):
+        """The page one comes back to once a slip is kept."""
+        answer = self.send(path, act, **fields)
+        assert answer.status_code == 303, answer.text
+        return self.page(answer.headers["location"])
+
+    def refused(self, path, act, **fields):
+        """The page of a refusal: the sentence beside the field, all that was typed still there, nothing kept."""
+        before = self.rows()
+        answer = self.send(path, act, **fields)
+        assert answer.status_code == 422, (answer.status_code, answer.text[:2000])
+        assert self.rows() == before
+        slip = next(one for one in re.findall(r"<form.*?</form>", answer.text, re.S) if f'name="act" value="{act}"' in one)
+        for name, value in fields.items():
+            if not isinstance(value, str) or not value.strip():
+                continue
+            found = unescape(slip)
+            assert f'value="{value}"' in found or f">{value}</textarea>" in found, (name, value)
+        wrong = re.search(r'class="field[^"]* wrong".*?(?:name="(\w+)").*?id="fault">([^<]*)<', slip, re.S)
+        said = re.search(r'id="fault">([^<]*)<', slip)
+        return (wrong[1] if wrong else "", unescape(said[1]))
+
+    def rows(self):
+        """How many rows every table of the shop has."""
+        with sqlite3.connect(f"file:{self.file}?mode=ro", uri=True) as shop:
+            tables = [one for (one,) in shop.execute("select name from sqlite_master where type = 'table'")]
+            return {one: shop.execute(f'select count(*) from "{one}"').fetchone()[0] for one in tables}
+
+    def ledger(self, ask):
+        """What ``ask`` finds in the shop and its first rod."""
+        with open_shop(self.file, write=False) as shop:
+            return ask(shop, find(shop, "R1"))
+
+
+@pytest.fixture(scope="session")
+def rooms_file(tmp_path_factory):
+    """A shop with a rod whose first tip is finished and read through, a culm, a rig and a gauge; figures invented."""
+    folder = tmp_path_factory.mktemp("rooms")
+    (folder / "rod.toml").write_text(rod_text("thrimble-beck"))
+    with create_shop(folder / "shop.sqlite") as shop:
+        begun = begin(shop, str(folder / "rod.toml"))
+        keep_culm(shop, culm_text("k12"))
+        keep_rig(shop, shop_rig_text("long-form"))
+        enter_gauge(shop, "G1", "in")
+        session = read(shop, begun, Stage.FINISH, ("T1",), tuple(range(1, 8)))
+        clock = 0.0
+        while (armed := session.armed) is not None:
+            clock += 9.0
+            over = (0.4, -0.3, 0.1, -0.4, 0.3, -0.1, 0.0)[armed.place.strip - 1]
+            session.take(f"{armed.aim.reading / 0.0254 + over / 1000:.5f}", clock)
+            if session.pending is not None:
+                session.keep("invented", clock + 1)
+    return folder / "shop.sqlite"
+
+
+@pytest.fixture
+def rooms(rooms_file, tmp_path):
+    """A copy of that shop and its pages."""
+    shutil.copyfile(rooms_file, tmp_path / "shop.sqlite")
+    return Rooms(tmp_path / "shop.sqlite")

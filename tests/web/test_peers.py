@@ -62,6 +62,16 @@ def test_a_far_peer_is_sent_away_even_with_a_right(lan, visit):
         assert visit(lan, Right.KEEP, peer=("203.0.113.7", 1)).get(path).status_code == 403, path
 
 
+def test_the_keeper_is_told_of_a_stranger(lan, visit):
+    from culmwright.workshop.admitting import Right
+
+    keeper, looker = visit(lan, Right.KEEP), visit(lan, Right.LOOK)
+    assert "sent away" not in keeper.get("/").text
+    visit(lan, peer=("203.0.113.7", 1)).get("/")
+    assert "203.0.113.7 on 2" in keeper.get("/state").text
+    assert "203.0.113.7" not in looker.get("/state").text
+
+
 def standing(text):
     address = ipaddress.ip_interface(text)
     return Standing(address.ip, address.network)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime
+import io
 import json
 from dataclasses import dataclass
 from importlib.resources import files
 
 from culmwright.book.contents import Paper
-from culmwright.book.press import PressError, fonts, qr
+from culmwright.book.press import PressError, fonts
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 
@@ -28,6 +29,16 @@ class Label:
     width: float = si("m")
 
 
+def drawn(text: str) -> str:
+    """A QR code of ``text`` as SVG that fills the width it is given, error level Q, its quiet zone in it."""
+    import segno
+
+    out = io.BytesIO()
+    code = segno.make(text, error="q", micro=False)
+    code.save(out, kind="svg", border=QUIET, xmldecl=False, svgns=True, omitsize=True)
+    return out.getvalue().decode()
+
+
 def label(text: str, words: str) -> Label:
     """A label of ``text``, in capitals so that its code stays small."""
     import segno
@@ -36,7 +47,7 @@ def label(text: str, words: str) -> Label:
     if not tidy or len(tidy) > LONGEST:
         raise BadInput(f'"{tidy[:40]}" is too long for a label', remedy=f"A label holds {LONGEST} characters")
     modules = segno.make(tidy, error="q", micro=False).symbol_size(border=QUIET)[0]
-    return Label(tidy, words, qr(tidy), modules * MODULE)
+    return Label(tidy, words, drawn(tidy), modules * MODULE)
 
 
 def print_labels(title: str, labels: tuple[Label, ...], paper: Paper, date: datetime.date) -> bytes:

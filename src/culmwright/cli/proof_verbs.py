@@ -111,7 +111,7 @@ def _modulus(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.behaving import first_behaviour
     from culmwright.workshop.flexing import keep_drops, keep_rate, modulus
     from culmwright.workshop.opening import find, the_shop
-    from culmwright.workshop.proving import as_read, tips_read
+    from culmwright.workshop.proving import rods_read
 
     if (args.swings is None) != (args.seconds is None):
         raise BadInput("a count has swings and seconds", where="--swings", remedy="Give --swings 30 --seconds 18.4")
@@ -126,8 +126,7 @@ def _modulus(args: argparse.Namespace) -> Answer:
             keep_drops(shop, begun, drops, args.to, args.tip, bar)
         if args.swings is not None:
             keep_rate(shop, begun, args.swings, args.seconds, args.tip)
-        built = as_read(shop, begun, args.tip) if args.tip in tips_read(shop, begun) else None
-        found = modulus(shop, begun, built)
+        found = modulus(shop, begun, *rods_read(shop, begun))
     return Answer(found, lambda: proof_render.modulus(found, begun.rod.display))
 
 

@@ -143,6 +143,7 @@ def _count(plan: PassPlan, show: Display) -> str:
 
 def explanation(found: Explanation, show: Display) -> str:
     """A ladder, one step a line: name, value, rule, source."""
+    show = show.ladder_of(found.quantity)
     rows = [(rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source) for rung in found.ladder]
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     lines = [
@@ -150,4 +151,5 @@ def explanation(found: Explanation, show: Display) -> str:
         for step, value, rule, source in rows
     ]
     head = f"{found.spot}: {rows[-1][0]} is {rows[-1][1]}."
-    return "\n".join([head, "", *lines, "", f"Also here: {', '.join(found.also)}."])
+    also = ["", f"Also here: {', '.join(found.also)}."] if found.also else []
+    return "\n".join([head, "", *lines, *also]) + ("\n" if found.notes else "") + sentences(found.notes)

@@ -61,7 +61,7 @@ def _words(found: Survey, show: Display, output: str | None) -> str:
             show.across.number(one.read),
             show.across.number(one.across),
             show.small.number(one.doubt),
-            show.small.number(one.uneven) + (" *" if one.far else ""),
+            show.small.number(one.uneven) + (" *" if one.far is not None else ""),
         ]
         for one in found.stations
     ]

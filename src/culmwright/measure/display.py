@@ -6,7 +6,7 @@ same number has the same digits on the screen, in the book and in the ladder beh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Context, Decimal
 
 from culmwright.measure.lengths import NANOMETRES
@@ -149,6 +149,10 @@ class Display:
     def shown(self, value: float, unit: str) -> str:
         """``value`` [SI] of the given ``unit``, digits and unit, as this display shows it in a ladder."""
         return self._formats[unit](value)
+
+    def ladder_of(self, quantity: str) -> Display:
+        """This display for the ladder of ``quantity``: a modulus has other digits than a stress, though both are Pa."""
+        return replace(self, stress=self.modulus) if quantity == "modulus" else self
 
     @property
     def _formats(self) -> dict[str, Format]:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 COMMON_PRACTICE = "common practice, no source"
 GEOMETRY = "plane geometry"
 ROD_FILE = "rod file"
+MEASURED = "measured"
+"""What the source of a value that was measured in the shop begins with."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +62,7 @@ class Explanation:
     ladder: tuple[Rung, ...]
     also: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def rungs(asked: Reckoning) -> tuple[Rung, ...]:

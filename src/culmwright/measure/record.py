@@ -34,9 +34,7 @@ def to_json(value: Any) -> Any:
     """
     if is_dataclass(value) and not isinstance(value, type):
         return {
-            key_of(one): to_json(getattr(value, one.name))
-            for one in fields(value)
-            if not one.metadata.get("hidden")
+            key_of(one): to_json(getattr(value, one.name)) for one in fields(value) if not one.metadata.get("hidden")
         }
     if isinstance(value, Mapping):
         return {str(key): to_json(item) for key, item in value.items()}

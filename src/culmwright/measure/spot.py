@@ -20,6 +20,10 @@ _SPOT = re.compile(
     r"(?::(?P<quantity>[a-z_]+))?",
     re.IGNORECASE | re.ASCII,
 )
+_OF_ROD = re.compile(
+    r"(?:(?P<rod>R[1-9][0-9]{0,8}|D[0-9A-F]{6})[/:])?:?(?P<quantity>modulus)", re.IGNORECASE | re.ASCII
+)
+"""The address of a number of the whole rod, which is the same at all its places."""
 _SPACED = re.compile(r" *([@:]|/(?= *S)) *")  # spaces typed around a separator
 
 
@@ -28,7 +32,8 @@ class Spot:
     """A place on a rod: ``section`` (B, M, T1, T2 …), optionally its ``strip``, ``station`` and ``rod``.
 
     ``rod`` is ``R7`` for the seventh rod of a shop's ledger, or ``D4F9C21`` for the drawing whose digest
-    begins so. ``quantity`` names one of the numbers found there.
+    begins so. ``quantity`` names one of the numbers found there. ``section`` is empty for a number of the whole rod,
+    the modulus of its cane: ``R7/modulus``.
     """
 
     section: str
@@ -44,7 +49,10 @@ class Spot:
         >>> str(Spot.parse("T1/S3@25 in:rough"))
         'T1/S3@25in:rough'
         """
-        match = _SPOT.fullmatch(_SPACED.sub(r"\1", text.strip()))
+        spaced = _SPACED.sub(r"\1", text.strip())
+        if whole := _OF_ROD.fullmatch(spaced):
+            return cls("", quantity=whole["quantity"].lower(), rod=(whole["rod"] or "").upper())
+        match = _SPOT.fullmatch(spaced)
         if not match:
             raise BadInput(
                 f'"{text[:64]}" is not the address of a spot',
@@ -70,5 +78,5 @@ class Spot:
         if self.station is not None:
             parts.append(f"@{str(self.station).replace(' ', '')}")
         if self.quantity:
-            parts.append(f":{self.quantity}")
+            parts.append(f":{self.quantity}" if self.section else self.quantity)
         return "".join(parts)

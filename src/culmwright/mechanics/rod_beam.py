@@ -13,7 +13,7 @@ from culmwright.design.line_standard import line_density
 from culmwright.design.polygon import apothem, area, bending_modulus, second_moment
 from culmwright.design.rod import Rod
 from culmwright.measure.errors import BadInput
-from culmwright.measure.reckoning import ROD_FILE
+from culmwright.measure.reckoning import MEASURED, ROD_FILE
 from culmwright.mechanics.beam import SAME_PLACE, Beam, Stretch, beam_of
 from culmwright.mechanics.loads import across_at
 from culmwright.mechanics.stress import HOLLOW_NOTE
@@ -56,11 +56,7 @@ def beam_notes(rod: Rod) -> tuple[str, ...]:
         notes.append("the rod is held as in a vice up to the grip's front; a hand is softer")
     else:
         notes.append("the file gives no grip: the rod is held as in a vice at its butt end")
-    if rod.cane.modulus.source != ROD_FILE:
-        notes.append(f"the modulus of the cane is a default ({rod.cane.modulus.source.removeprefix('default: ')})")
-    if rod.cane.modulus.spread:
-        share = rod.cane.modulus.spread / rod.cane.modulus.value
-        notes.append(f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it")
+    notes += modulus_notes(rod)
     if rod.cane.density.source != ROD_FILE:
         notes.append(f"the density of the cane is a default ({rod.cane.density.source})")
     if rod.hollow:
@@ -74,6 +70,23 @@ def beam_notes(rod: Rod) -> tuple[str, ...]:
     elif any(guide.mass is None for guide in rod.guides):
         notes.append("guides without a mass add none")
     return tuple(notes)
+
+
+def modulus_notes(rod: Rod) -> tuple[str, ...]:
+    """Which modulus the cane is taken to have, who says so, and what that leaves in doubt."""
+    stated, show = rod.cane.modulus, rod.display
+    value = show.modulus(stated.value)
+    measured = stated.source.startswith(MEASURED)
+    if measured or stated.source == ROD_FILE:
+        said = f"the modulus of the cane is {value}, {stated.source if measured else 'as the rod file says'}"
+    else:
+        said = f"the modulus of the cane is a default, {value} ({stated.source.removeprefix('default: ')})"
+    if not stated.spread:
+        return (said,)
+    share = stated.spread / stated.value
+    if measured:
+        return said, f"the tests leave {2 * share:.1%} of it in doubt (95 of 100), and every load here with it"
+    return said, f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it"
 
 
 def _line(rod: Rod, free: float) -> tuple[float, float]:

@@ -12,7 +12,10 @@ With ``u`` known, the weight ``lam`` that leaves the curve nearest the truth is 
     C_p = sum_i ((y_i - f(x_i)) / u)^2 + 2 tr H
 
 (C. L. Mallows, "Some comments on C_p", *Technometrics* 15 (1973) 661; both from memory). The doubt of the curve is
-``u sqrt(diag(H H'))`` (JCGM 100:2008, 5.1.2).
+``u sqrt(diag(H H'))`` (JCGM 100:2008, 5.1.2). No ``u`` is less than what the caliper's last digit leaves in doubt.
+
+A station that lies off the curve of the others is pointed out, and stays in: a slip of the key and a place where the
+maker of the rod bent his taper look alike, and only reading it again tells them apart.
 """
 
 from __future__ import annotations
@@ -21,7 +24,6 @@ from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
@@ -30,7 +32,11 @@ from culmwright.mechanics.beam import Array
 FEWEST = 5
 """Stations a piece of taper needs to be smoothed; with fewer it stays as read."""
 FAR = 3.29
-"""A station this many standard uncertainties off the curve was misread, or is bent or worn there [-]: 1 in 1000."""
+"""A station this many standard uncertainties off the curve of the others is pointed out [-]: 1 in 1000."""
+NORMAL = 1.4826
+"""Standard deviation of normal values to the median of their sizes [-]."""
+COARSEST = 25.4e-6
+"""A caliper shows steps no coarser than this [m]."""
 WEIGHTS = tuple(10.0 ** (power / 2) for power in range(-20, 5))
 """Weights of bending that are tried, in lengths of the piece: from a curve through every point to almost a line."""
 
@@ -55,7 +61,8 @@ class Stretch:
 @dataclass(frozen=True, slots=True)
 class Smoothed:
     """A station of a rod measured: ``read`` the mean as read, ``across`` on the smooth curve, ``doubt`` its standard
-    uncertainty, ``uneven`` the range between directions [m]; ``far`` True where the reading lies off the curve.
+    uncertainty, ``uneven`` the range between directions [m]; ``far`` how much the reading lies over the curve through the
+    other stations alone [m], None where no more than they do themselves.
     """
 
     station: float = si("m")
@@ -63,7 +70,7 @@ class Smoothed:
     across: float = si("m")
     doubt: float = si("m")
     uneven: float = si("m")
-    far: bool = si("")
+    far: float | None = si("m", required=False)
 
 
 def smooth(pieces: tuple[Stretch, ...], gauge: float) -> tuple[Smoothed, ...]:
@@ -71,8 +78,16 @@ def smooth(pieces: tuple[Stretch, ...], gauge: float) -> tuple[Smoothed, ...]:
 
     Raises :class:`BadInput` for stations read in one direction only: then nothing says how much to trust them.
     """
-    scatter = _scatter(pieces)
-    return tuple(one for piece in pieces for one in _smooth(piece, scatter, gauge))
+    scatter, step = _scatter(pieces), _step(pieces)
+    return tuple(one for piece in pieces for one in _smooth(piece, scatter, step, gauge))
+
+
+def _step(pieces: tuple[Stretch, ...]) -> float:
+    """The step [m] the readings seem to be made in: the least by which two of them differ, a thou at most."""
+    every = np.unique(np.concatenate([one.readings.ravel() for one in pieces]))
+    apart = np.diff(every)
+    apart = apart[apart > 1e-9]
+    return min(float(apart.min()), COARSEST) if len(apart) else COARSEST
 
 
 def _scatter(pieces: tuple[Stretch, ...]) -> float:
@@ -88,34 +103,39 @@ def _scatter(pieces: tuple[Stretch, ...]) -> float:
     return sqrt(squares / free)
 
 
-def _smooth(piece: Stretch, scatter: float, gauge: float) -> tuple[Smoothed, ...]:
+def _smooth(piece: Stretch, scatter: float, step: float, gauge: float) -> tuple[Smoothed, ...]:
     x, y = piece.stations, piece.readings.mean(axis=1)
-    u = max(scatter / sqrt(piece.readings.shape[1]), 1e-9)
-    kept = _trusted(x, y, u)
-    hat = _hat(x[kept], y[kept], u, x)
-    curve = hat @ y[kept]
+    u = max(scatter / sqrt(piece.readings.shape[1]), step / sqrt(12))
+    hat = _hat(x, y, u, x)
+    curve, far = hat @ y, _far(x, y, u)
     doubt = np.hypot(u * np.sqrt((hat**2).sum(axis=1)), gauge)
     uneven = piece.readings.max(axis=1) - piece.readings.min(axis=1)
     return tuple(
-        Smoothed(float(x[i]), float(y[i]), float(curve[i]), float(doubt[i]), float(uneven[i]), not kept[i])
+        Smoothed(float(x[i]), float(y[i]), float(curve[i]), float(doubt[i]), float(uneven[i]), far.get(i))
         for i in range(len(x))
     )
 
 
-def _trusted(x: Array, y: Array, u: float) -> NDArray[np.bool_]:
-    """Stations that agree with the curve the others make; the one farthest off is left out first, and so on."""
-    kept = np.full(len(x), True)
-    while kept.sum() > max(FEWEST, 3 * len(x) // 4):
+def _far(x: Array, y: Array, u: float) -> dict[int, float]:
+    """By how much stations lie off the curve the others make [m], those that do so by more than chance.
+
+    The one farthest off is left out of the curve first, and so on. What the others are off themselves counts as their
+    doubt where it is more: no taper is as smooth as a spline. First and last station have neighbours on one side only.
+    """
+    far: dict[int, float] = {}
+    while len(x) - len(far) > max(FEWEST, 3 * len(x) // 4):
+        kept = np.array([i for i in range(len(x)) if i not in far])
         hat = _hat(x[kept], y[kept], u, x[kept])
         own = np.diag(hat)
         free = np.maximum(1 - own, 1e-9)
         off = (y[kept] - hat @ y[kept]) / free  # from the curve through the others alone, at one weight
         doubt = u * np.sqrt(1 + ((hat**2).sum(axis=1) - own**2) / free**2)
-        farthest = int(np.argmax(np.abs(off) / doubt))
-        if abs(off[farthest]) <= FAR * doubt[farthest]:
+        share = np.abs(off / doubt)[1:-1]
+        farthest = int(np.argmax(share))
+        if share[farthest] <= FAR * max(NORMAL * float(np.median(share)), 1.0):
             break
-        kept[np.flatnonzero(kept)[farthest]] = False
-    return kept
+        far[int(kept[farthest + 1])] = float(off[farthest + 1])
+    return far
 
 
 def _hat(x: Array, y: Array, u: float, where: Array) -> Array:

@@ -58,7 +58,7 @@ def peer_of(request: Request) -> str:
 @router.get("/devices", response_class=HTMLResponse)
 def devices_page(request: Request) -> str:
     """The devices, and the code that is open."""
-    from culmwright.book.press import qr
+    from culmwright.book.labels import drawn
 
     door = door_of(request)
     reach: Reach | None = request.app.state.reach
@@ -74,7 +74,7 @@ def devices_page(request: Request) -> str:
         address=address,
         addresses=() if reach is None else reach.addresses,
         secure=reach is not None and reach.scheme == "https",
-        drawn=qr(f"{address}#{code.text}") if code is not None and address else "",
+        drawn=drawn(f"{address}#{code.text}") if code is not None and address else "",
         day=_day,
         longest=LONGEST_NAME,
     )

@@ -19,7 +19,7 @@ from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
 from culmwright.web.shapes import Strict, answer, shape_of
 from culmwright.workshop.checking import EXACT, ROUNDED, StressCheck, check
-from culmwright.workshop.explaining import explain
+from culmwright.workshop.cane_working import explain_kept
 from culmwright.workshop.looking import ShopView, book_of, look_at_shop
 from culmwright.workshop.noting import EventKind
 from culmwright.workshop.opening import find
@@ -128,8 +128,8 @@ def explain_spot(
 ) -> Response:
     """The working behind one number."""
     with desk_of(request).shop() as opened:
-        rod = find(opened, code).rod
-        return answer(explain(rod, Spot.parse(spot, rod.display.bare)))
+        begun = find(opened, code)
+        return answer(explain_kept(opened, begun, Spot.parse(spot, begun.rod.display.bare)))
 
 
 @api.get("/rods/{code}/log", tags=["rods"], responses=PROBLEMS, response_model=shape_of(Story))

@@ -8,6 +8,7 @@ import socket
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
 from culmwright.measure.errors import BadInput
 
@@ -115,6 +116,7 @@ class Reach:
         self._find = find
         self.changed: Callable[[tuple[str, ...]], None] = lambda identities: None
         self._looked = 0.0
+        self.stranger = ""
         self.own: tuple[Standing, ...] = ()
         self.look()
 
@@ -157,5 +159,8 @@ class Reach:
         return scheme == self.scheme and host in self
 
     def near(self, peer: str) -> bool:
-        """True for a peer that may come in at all."""
-        return is_near(peer, (one.network for one in self.own))
+        """True for a peer that may come in at all; one that may not is remembered, for the keeper to see."""
+        near = is_near(peer, (one.network for one in self.own))
+        if not near:
+            self.stranger = f"{peer or 'somebody'} on {datetime.now().astimezone():%Y-%m-%d at %H:%M}"
+        return near

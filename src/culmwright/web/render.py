@@ -18,6 +18,10 @@ def page(request: Request, template: str, **seen: Any) -> str:
     visitor = getattr(request.state, "visitor", None)
     shared = {"visitor": visitor, "token": visitor.token if visitor else "", "lan": request.app.state.lan}
     shared["damage"] = request.app.state.desk.damage
+    reach = request.app.state.reach
+    shared["stranger"] = (
+        reach.stranger if reach is not None and visitor is not None and visitor.role.name == "KEEP" else ""
+    )
     return templates().get_template(template).render(**shared, **seen)
 
 

@@ -58,6 +58,7 @@ class Bend:
 
     ``curve`` runs from no load to the one at which the cane first meets its stress limit, ``limit_load``, near
     ``limit_station``. The curve and ``quarter_load`` are of the rod held level with a hanging load, whatever was asked.
+    ``modulus`` is that of the cane, and ``modulus_source`` says who says so.
     """
 
     name: str
@@ -82,6 +83,8 @@ class Bend:
     curve: tuple[LoadDrop, ...] = ()
     limit_load: float | None = si("N", required=False)
     limit_station: float | None = si("m", required=False)
+    modulus: float | None = si("Pa", required=False)
+    modulus_source: str = ""
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -138,6 +141,8 @@ def bend(
         curve=tuple(LoadDrop(*pair) for pair in zip(curve.loads, curve.drops, strict=True)),
         limit_load=curve.limit_load,
         limit_station=None if place is None else nearest(stations, beam.length - place),
+        modulus=rod.cane.modulus.value,
+        modulus_source=rod.cane.modulus.source,
         notes=(*beam_notes(rod), *curve_notes, *quarter_notes),
         warnings=tuple(warnings),
         **found,

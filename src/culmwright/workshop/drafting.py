@@ -256,7 +256,7 @@ def _length(draft: Draft, name: str, where: str) -> Length:
 
 
 def cell_text(length: Length, bare: str) -> str:
-    """A length as a cell shows it: a bare number in the draft's unit where it is a short one, else with its own unit."""
+    """A length as a cell shows it: a bare number of ``bare`` units where it is short, else with its own unit."""
     own = Fraction(length.nanometres, NANOMETRES[bare])
     if (own * 10**6).denominator == 1:
         return f"{Decimal((own * 10**6).numerator).scaleb(-6).normalize():f}"

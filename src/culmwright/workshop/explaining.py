@@ -7,7 +7,7 @@ from dataclasses import replace
 from culmwright.bench.targets import reckon
 from culmwright.design.rod import Rod, Section
 from culmwright.measure.errors import BadInput
-from culmwright.measure.reckoning import Explanation, Reckoning, rungs
+from culmwright.measure.reckoning import ROD_FILE, Explanation, Reckoning, rungs
 from culmwright.measure.spot import Spot
 from culmwright.mechanics.stress import EXACT
 from culmwright.mechanics.working import stress_working
@@ -24,6 +24,8 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
             where=f"spot {spot}",
             remedy="Give the file of that drawing, or leave the rod out of the address",
         )
+    if not spot.section:
+        return explained(rod, spot, stated_modulus(rod))
     section = _section(rod, spot)
     station = spot.station
     if station is None:
@@ -50,16 +52,27 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
             where=f"spot {spot}",
             remedy=f"Ask for one of {', '.join(found)}{_why(rod, quantity)}",
         )
-    asked = found[quantity]
-    return Explanation(
-        spot=str(spot.asking(quantity)),
-        quantity=quantity,
-        value=asked.value,
-        unit=asked.unit,
-        ladder=rungs(asked),
-        also=tuple(name for name in found if name != quantity),
-        warnings=rod.warnings,
-    )
+    also = tuple(name for name in found if name != quantity)
+    return explained(rod, spot.asking(quantity), found[quantity], also)
+
+
+def explained(
+    rod: Rod, spot: Spot, asked: Reckoning, also: tuple[str, ...] = (), notes: tuple[str, ...] = ()
+) -> Explanation:
+    """The ladder of what was ``asked`` for at ``spot`` of ``rod``; ``also`` names what else is there."""
+    return Explanation(str(spot), spot.quantity, asked.value, asked.unit, rungs(asked), also, rod.warnings, notes)
+
+
+def stated_modulus(rod: Rod, step: str = "modulus of the cane") -> Reckoning:
+    """The modulus [Pa] a rod file takes, or takes by default, with its spread where it has one; named ``step``."""
+    stated = rod.cane.modulus
+    given = stated.source == ROD_FILE
+    rule = "[cane] modulus" if given else "taken where the file gives none"
+    spreads: tuple[Reckoning, ...] = ()
+    if stated.spread:
+        of = "[cane] modulus_spread" if given else "taken with it"
+        spreads = (Reckoning("spread from culm to culm", stated.spread, "Pa", of, stated.source),)
+    return Reckoning(step, stated.value, "Pa", rule, stated.source, spreads)
 
 
 def _section(rod: Rod, spot: Spot) -> Section:

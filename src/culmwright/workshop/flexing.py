@@ -20,6 +20,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
+from culmwright.measure.reckoning import MEASURED
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Beam
 from culmwright.mechanics.rod_beam import rod_beam
@@ -103,7 +104,7 @@ def _keep(shop: Shop, begun: Begun, text: dict[str, Any], at: datetime | None, i
     if culm is not None and culm not in known:
         named = ", ".join(known) or "none"
         raise BadInput(f"this shop has no culm {culm}", where="--culm", remedy=f"Its culms: {named}")
-    _measured(begun, text, None)  # what cannot be worked out is not kept
+    _measured(begun, text, {})  # what cannot be worked out is not kept
     return keep_docket(
         shop,
         KIND,
@@ -121,29 +122,34 @@ def _culm_of(shop: Shop, begun: Begun) -> int | None:
     return found.pop() if len(found) == 1 else None
 
 
-def tests_of(shop: Shop, begun: Begun, built: Built | None = None) -> tuple[Measured, ...]:
-    """Every bend test of a rod, and of bars of its culm, worked out; through the rod as ``built`` where it was read."""
+def kept_tests(shop: Shop, begun: Begun) -> tuple[Docket, ...]:
+    """The dockets of every bend test of a rod, then of bars of its culm."""
     own = dockets(shop, KIND, rod=begun.revision.rod)
     culm = _culm_of(shop, begun)
     beside = dockets(shop, KIND, culm=culm) if culm is not None else ()
-    told = [json.loads(one.text) for one in own]
-    told += [text for one in beside if one not in own and (text := json.loads(one.text))["of"] == "bar"]
-    read = None if built is None else (built.tip, *_as_built(built))
+    return (*own, *(one for one in beside if one not in own and json.loads(one.text)["of"] == "bar"))
+
+
+def tests_of(shop: Shop, begun: Begun, *built: Built) -> tuple[Measured, ...]:
+    """The kept tests worked out, each through the rod as ``built`` with the tip tested, where that was read."""
+    told = [json.loads(one.text) for one in kept_tests(shop, begun)]
+    tested = {one["tip"] for one in told if one["of"] != "bar"}
+    read = {one.tip: _as_built(one) for one in built if one.tip in tested}
     return tuple(_measured(begun, one, read) for one in told)
 
 
-def modulus_of(shop: Shop, begun: Begun, built: Built | None = None) -> Stated | None:
+def modulus_of(shop: Shop, begun: Begun, *built: Built) -> Stated | None:
     """The modulus of a rod's cane as measured in the shop, ready to stand in a ``Cane``; None where it was not."""
-    found = tests_of(shop, begun, built)
+    found = tests_of(shop, begun, *built)
     if not found:
         return None
     one = together(found)
-    return Stated(one.value, f"measured: {one.how}", one.spread)
+    return Stated(one.value, f"{MEASURED}: {one.how}", one.spread)
 
 
-def modulus(shop: Shop, begun: Begun, built: Built | None = None) -> Modulus:
+def modulus(shop: Shop, begun: Begun, *built: Built) -> Modulus:
     """What the bend tests of a rod say of its cane. Raises :class:`AnswerIsNo` where there are none."""
-    tests = tests_of(shop, begun, built)
+    tests = tests_of(shop, begun, *built)
     if not tests:
         raise AnswerIsNo(
             "no bend test of this rod or its cane is kept",
@@ -157,12 +163,12 @@ def modulus(shop: Shop, begun: Begun, built: Built | None = None) -> Modulus:
         notes.append(
             "it lies farther from what the rod file takes than both leave in doubt: look to the tests, or the file"
         )
-    if built is None:
+    if not built:
         notes.append(
             "the rod is taken as drawn: its finished strips are not read, so what its section adds is not counted"
         )
     return Modulus(
-        begun.code, one.value, one.spread, drawn.value, f"measured: {one.how}", tests, tuple(notes), of_shop(shop)
+        begun.code, one.value, one.spread, drawn.value, f"{MEASURED}: {one.how}", tests, tuple(notes), of_shop(shop)
     )
 
 
@@ -194,12 +200,12 @@ def _as_built(built: Built) -> tuple[Beam, float]:
     return beam, float(np.sqrt(slopes @ covariance @ slopes))
 
 
-def _measured(begun: Begun, told: dict[str, Any], read: tuple[int, Beam, float] | None) -> Measured:
-    """A test worked out, through the rod as ``read`` (tip, beam, doubt of its section) or as drawn."""
+def _measured(begun: Begun, told: dict[str, Any], read: Mapping[int, tuple[Beam, float]]) -> Measured:
+    """A test worked out, through the rod as ``read`` (by tip: beam, doubt of its section) or as drawn."""
     if told["of"] == "bar":
         return _bar(told)
     E, tip = begun.rod.cane.modulus.value, told["tip"]
-    beam, share = read[1:] if read is not None and read[0] == tip else (rod_beam(begun.rod, tip), 0.0)
+    beam, share = read[tip] if tip in read else (rod_beam(begun.rod, tip), 0.0)
     if told["of"] == "rate":
         rate = told["swings"] / told["seconds"]
         spread = rate * COUNTED / sqrt(3) / told["swings"]
@@ -252,7 +258,7 @@ def _inertia(section: dict[str, str]) -> tuple[float, float]:
     return second_moment(sides, apothem(sides, across)), 4 * SIZE_DOUBT / across
 
 
-def as_measured(shop: Shop, begun: Begun) -> Rod:
+def as_measured(shop: Shop, begun: Begun, *built: Built) -> Rod:
     """The drawn rod with the modulus measured in the shop, for every verb downstream; as drawn where there is none."""
-    found = modulus_of(shop, begun)
+    found = modulus_of(shop, begun, *built)
     return begun.rod if found is None else replace(begun.rod, cane=replace(begun.rod.cane, modulus=found))

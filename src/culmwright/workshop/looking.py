@@ -18,7 +18,7 @@ from culmwright.ledger.register import Culm, culms, gauges, rigs
 from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
-from culmwright.workshop.explaining import explain
+from culmwright.workshop.cane_working import explain_kept
 from culmwright.workshop.judging import BenchState, bench_state, stage_called
 from culmwright.workshop.kept import kept_of
 from culmwright.workshop.opening import Begun, Shop, find
@@ -246,8 +246,8 @@ def bench_stop(state: BenchState) -> str:
 def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
     """The number at ``spot`` of a rod of the shop, with its working."""
     begun = find(shop, code)
-    found: Explanation = explain(begun.rod, spot)
-    show = begun.rod.display
+    found: Explanation = explain_kept(shop, begun, spot)
+    show = begun.rod.display.ladder_of(found.quantity)
     rungs = tuple((rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source) for rung in found.ladder)
     here = Spot.parse(found.spot)
     return SpotView(

@@ -23,7 +23,6 @@ from culmwright.workshop.learning import learn, lessons_leaf
 from culmwright.workshop.looking import rulers_of
 from culmwright.workshop.looking_stages import LeafView, leaf_view
 from culmwright.workshop.opening import Begun, find
-from culmwright.workshop.proving import as_read, tips_read
 from culmwright.workshop.setting import Settings
 
 
@@ -84,9 +83,9 @@ def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
     """The cane of a rod as its bend tests measured it; empty where there are none or they do not tell."""
     if not tests_of(shop, begun):
         return ()
-    show, tips = begun.rod.display, tips_read(shop, begun)
+    show = begun.rod.display
     try:
-        found = modulus(shop, begun, as_read(shop, begun, tips[0]) if tips else None)
+        found = modulus(shop, begun, *rods_read(shop, begun))
     except AnswerIsNo as fault:
         return (in_words("The cane as measured", (str(fault),)),)
     said = [

@@ -60,7 +60,8 @@ def proof(shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progres
     """
     built = as_read(shop, begun, tip)
     show = begun.rod.display
-    found = _compared(built, load_of(show), modulus_of(shop, begun, built), draws, progress)
+    cane = modulus_of(shop, begun, *rods_read(shop, begun))
+    found = _compared(built, load_of(show), cane, draws, progress)
     return Proved(begun.code, sentence(found, show), spine_words(found), found)
 
 
@@ -103,6 +104,17 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
         raise short
     built = built_of(rod, parts, doubt_of(shop, begun), tip)
     return built if short is None else replace(built, notes=(*built.notes, short.what))
+
+
+def rods_read(shop: Shop, begun: Begun) -> tuple[Built, ...]:
+    """The rod as built with each of its tips with which some section of it was read through."""
+    found = []
+    for tip in range(1, begun.rod.tips + 1):
+        try:
+            found.append(as_read(shop, begun, tip))
+        except AnswerIsNo:
+            continue
+    return tuple(found)
 
 
 def doubt_of(shop: Shop, begun: Begun) -> Doubt:

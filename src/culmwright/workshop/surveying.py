@@ -57,10 +57,11 @@ def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
     pieces = _pieces(text, show)
     found = smooth(pieces, CALIPER_LIMIT / sqrt(3))
     notes = [
-        f"station {show.station(one.station)} was read {show.small(abs(one.read - one.across))} "
-        f"{'over' if one.read > one.across else 'under'} the curve its neighbours make: read it again, or look for wear"
+        f"station {show.station(one.station)} was read {show.small(abs(one.far))} "
+        f"{'over' if one.far > 0 else 'under'} the curve the others make: read it again; if it stays so, the taper bends "
+        "there, or it is worn"
         for one in found
-        if one.far
+        if one.far is not None
     ]
     if drawn is not None and drawn.sides % 2:
         notes.append("five sides are read from a flat to a corner: a worn corner reads low")

@@ -374,7 +374,7 @@ async function begin() {
   const kept = JSON.parse(localStorage.getItem(draftName) ?? "null");
   if (kept?.draft && kept.spot === walk.spot) wedge.set(kept.draft);
   panels.begin(key, at("words"));
-  panels.able(outbox.store.lasting ? (outbox.lasting ? "what waits here is kept by this tablet" : "what waits here is kept by this tablet, unless it runs out of room") : "this browser keeps nothing: a reading that waits is lost when the page is closed");
+  panels.able(outbox.store.lasting ? "what waits here is kept by this tablet, unless it runs out of room" : "this browser keeps nothing: a reading that waits is lost when the page is closed");
   touch.begin();
   addEventListener("resize", show);
   show();

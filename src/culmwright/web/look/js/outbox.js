@@ -2,6 +2,7 @@
 // written through to the disk, sent in the order typed, one after the other, and let go only when it is answered for.
 
 const STORE = "waiting";
+const OPENING = 8000; // ms for the store; what lies in it is sent when the page is loaded again
 const PATIENCE = 8000; // ms for one answer
 const PAUSES = [500, 1000, 2000, 4000, 8000]; // ms between tries
 
@@ -31,6 +32,7 @@ class Disk {
       asked.onsuccess = () => yes(new Disk(asked.result));
       asked.onerror = () => no(asked.error);
       asked.onblocked = () => no(new Error("blocked"));
+      setTimeout(() => no(new Error("the store does not open")), OPENING);
     });
   }
   async all() { return done(this.base.transaction(STORE).objectStore(STORE).getAll()); }
@@ -64,7 +66,8 @@ export class Outbox {
   async open() {
     try { this.store = await Disk.open(this.name); } catch { this.store = new Memory(); }
     this.items = await this.store.all();
-    try { this.lasting = this.store.lasting && await navigator.storage?.persist?.() === true; } catch { this.lasting = false; }
+    this.lasting = false;
+    navigator.storage?.persist?.().then(granted => { this.lasting = granted && this.store.lasting; this.changed(); }, () => {});
     addEventListener("online", () => this.flush());
     addEventListener("pageshow", () => this.flush());
     document.addEventListener("visibilitychange", () => document.hidden || this.flush());
