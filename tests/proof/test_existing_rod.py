@@ -67,7 +67,32 @@ def test_a_misread_station_is_pointed_out():
     read[9] += 6 * THOU
     found = smooth((Stretch(X, read),), 0.0)
     assert [i for i, one in enumerate(found) if one.far] == [9]
+    assert found[9].far == pytest.approx(6 * THOU, abs=1.5 * THOU)  # by the curve of the others: two doubts of theirs
     assert FAR > 3
+
+
+KINKED = np.array([70, 77.5, 95, 107.5, 118.5, 129, 141, 153.5, 166.5, 179]) * THOU
+"""The demo's own tip every 5 in: it has a kink at 5 in, as many tapers have."""
+
+
+@pytest.mark.parametrize("scatter", [0.1, 0.3, 1.0])
+def test_a_kink_of_the_taper_is_not_smoothed_away(scatter):
+    """No station of a rod read without a slip comes out farther off than its own readings could be."""
+    for seed in range(20):
+        read = readings(KINKED, scatter * THOU, seed=seed)
+        read = np.round(read / (0.5 * THOU)) * 0.5 * THOU
+        found = smooth((Stretch(X[:10], read),), 0.0)
+        off = max(abs(one.across - true) for one, true in zip(found, KINKED, strict=True))
+        assert off < 5 * np.hypot(scatter, 0.5 / np.sqrt(12)) * THOU / np.sqrt(3) + 0.25 * THOU  # five means, a digit
+
+
+def test_readings_that_agree_to_the_digit_are_as_good_as_the_digit():
+    """A caliper in whole thou shows a smooth taper with no scatter: rounding alone is no slip and no certainty."""
+    truth = np.round(swelling(X) / THOU) * THOU
+    found = smooth((Stretch(X, np.column_stack([truth] * 3)),), 0.0)
+    assert max(abs(one.across - each) for one, each in zip(found, truth, strict=True)) < 1.0 * THOU
+    assert all(0.05 * THOU < one.doubt < 0.4 * THOU for one in found)  # a thou's digit is 1/sqrt 12 of it, or less
+    assert not any(one.far for one in found)
 
 
 def test_what_the_gauge_is_out_by_is_not_smoothed_away():

@@ -211,12 +211,24 @@ BAD = {
 }
 
 
+UNPACKED, FOLDER = "to more than a shop holds", "this is not one folder of an export"
+WORDS = {
+    **dict.fromkeys(("text", "a picture", "a page", "a picture that is a zip too"), "neither a workbook nor a zip"),
+    **dict.fromkeys(("up a folder", "far up", "from the root", "up from inside", "two folders"), FOLDER.capitalize()),
+    **dict.fromkeys(("entities that grow", "entities from outside"), "defines entities"),
+    **{"a bomb": "made to burst", "ten thousand parts": UNPACKED, "encrypted": "cannot be unpacked"},
+    **{"a part larger than it says": "cannot be unpacked", "a name that is no sheet": "is no sheet of an export"},
+}
+"""What is said of some: each is stopped for what it is, and not by luck further on."""
+
+
 @pytest.mark.parametrize("name", BAD)
 def test_what_is_no_export_is_refused_in_words_and_changes_nothing(keeper, name):
     content = BAD[name]() if callable(BAD[name]) else BAD[name]
     before, around = state_of(keeper.file), set(Path(gettempdir()).glob("*.csv"))
     answer = send(keeper, content, "../../x.zip")
     assert answer.status_code in (413, 422), answer.text[:300]
+    assert WORDS.get(name, "") in answer.text.replace("&#39;", "'")
     assert "Traceback" not in answer.text
     assert "<img" not in answer.text
     assert str(keeper.app.state.holding.room().parent) not in answer.text

@@ -55,6 +55,8 @@ def test_a_redrawn_rod_says_what_its_strips_were_cut_to(shop, begun):
     keep_redrawn(shop, begun, drafted(replace(draft, across=("0.071", *draft.across[1:]))), "why")
     assert look_at_brief(shop, "R1").head.cut_to == ("R1.1",)
     assert look_at_brief(shop, "R1.1").head.cut_to == ()
+    (rod,) = look_at_shop(shop).rods
+    assert (rod.code, rod.stage, rod.address) == ("R1", "Bench", "/R1.1/bench")  # the work stands with what was cut
     assert "R1.2 exists" in look_at_brief(shop, "R1.1").head.notes[0]
 
 

@@ -114,6 +114,6 @@ def test_the_command_writes_a_rod_file_and_says_where(tmp_path, capsys):
     capsys.readouterr()
     assert main([*told, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert set(found["stations"][0]) == {"station_m", "read_m", "across_m", "doubt_m", "uneven_m", "far"}
+    assert set(found["stations"][0]) == {"station_m", "read_m", "across_m", "doubt_m", "uneven_m", "far_m"}
     assert main(["survey", str(tmp_path / "none.csv")]) == 2
     assert "cannot be read" in capsys.readouterr().err

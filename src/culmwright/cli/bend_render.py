@@ -7,7 +7,7 @@ from math import degrees, pi
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
 from culmwright.workshop.bending import Bend
-from culmwright.workshop.bouncing import Bounce
+from culmwright.workshop.bouncing import Bounce, Planes
 from culmwright.workshop.comparing import Beside
 from culmwright.workshop.guiding import GuidePlan
 
@@ -119,7 +119,22 @@ def bounce(found: Bounce, show: Display) -> str:
         "The first is the whole rod to and fro, as when it is plucked in a vice: count it against a clock.",
         "In every further one, one place more along the rod stands still.",
     ]
+    if found.planes is not None:
+        lines += ["", *_planes(found.planes)]
     return "\n".join(lines) + sentences(found.notes)
+
+
+def _planes(found: Planes) -> list[str]:
+    """The two planes of a rod as built, in sentences."""
+    split = f"{found.split:.3f} ± {2 * found.split_spread:.3f} Hz (95 of 100)"
+    if not found.told:
+        return [f"Its two planes: no difference told. The readings have them {split} apart, which may be none."]
+    return [
+        f"Its two planes: {found.stiffest:.3f} Hz in the stiffest, {degrees(found.direction):.0f} deg from the middle "
+        f"of the first strip's face towards the second, and {found.softest:.3f} Hz square to it: {split} apart.",
+        f"Plucked between the two its tip does not keep to a line: it is back on it after {1 / found.split:.0f} s, if "
+        "it swings that long.",
+    ]
 
 
 def guides(found: GuidePlan, show: Display) -> str:
@@ -143,10 +158,9 @@ def guides(found: GuidePlan, show: Display) -> str:
 
 def beside(found: Beside, show: Display) -> str:
     """Two rods side by side: what the figures mean first, then load and drop, then the modes."""
-    names = [one.name for one in found.bends]
-    if names[0] == names[1]:
-        names = ["the first", "the second"]
-    lines = [f"{found.bends[0].name} beside {found.bends[1].name}.", "", *found.words, ""]
+    names = found.names
+    words = [f"{one[0].upper()}{one[1:]}" for one in found.words]
+    lines = [f"{found.bends[0].name} beside {found.bends[1].name}.", "", *words, ""]
     rows = [
         (show.load.number(one.load), *(_drop(drop, show) for drop in (one.drop, one.other_drop))) for one in found.drops
     ]
@@ -156,7 +170,14 @@ def beside(found: Beside, show: Display) -> str:
     modes = zip(*(one.modes for one in found.bounces), strict=False)
     rates = [(str(i), *(f"{one.frequency:.3f}" for one in pair)) for i, pair in enumerate(modes, 1)]
     lines.append(table(("mode", *(f"{name}, Hz" for name in names)), rates))
-    return "\n".join(lines) + sentences(tuple(dict.fromkeys(note for one in found.bends for note in one.notes)))
+    one, other = (each.notes for each in found.bends)
+    own = [
+        f"of {name}: {note}"
+        for name, a, b in zip(names, (one, other), (other, one), strict=True)
+        for note in a
+        if note not in b
+    ]
+    return "\n".join(lines) + sentences((*(note for note in one if note in other), *own))
 
 
 def _drop(drop: float | None, show: Display) -> str:

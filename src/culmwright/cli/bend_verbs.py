@@ -5,35 +5,35 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from math import radians
 from typing import TYPE_CHECKING
 
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
-from culmwright.measure.display import DISPLAYS, Display
+from culmwright.cli.rod_asked import BUILT, DRAWN, MEASURED, must_differ, other_of, rod_argument, rod_of, with_notes
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import Kind, parse_quantity
 
 if TYPE_CHECKING:
-    from culmwright.workshop.bending import Rod
+    from culmwright.workshop.rod_asked import Asked
 
 LEVEL, HANGING = 0.0, -90.0  # [deg]
 
 
 def _common(parser: Parser) -> None:
-    parser.add_argument("rod", metavar="ROD", help="the rod file")
+    rod_argument(parser, (DRAWN, MEASURED, BUILT))
     parser.add_argument("--tip", type=int, default=1, metavar="N", help="the tip it is assembled with (default 1)")
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod file's)")
 
 
-def _read(args: argparse.Namespace, first_time: Callable[[], bool]) -> tuple[Rod, Display]:
-    """The rod and the display to use; what is odd, and that the first run takes a while, goes to standard error."""
-    from culmwright.workshop.starting import read_rod
-
-    rod = read_rod(args.rod)
-    for warning in rod.warnings:
-        print(f"warning: {args.rod}: {warning}", file=sys.stderr)
-    say_if_first(first_time)
-    return rod, DISPLAYS[args.units] if args.units else rod.display
+def _read(args: argparse.Namespace, first_time: Callable[[], bool]) -> tuple[Asked, Display]:
+    """The rod and the display to use; that the first run takes a while goes to standard error."""
+    if args.way != DRAWN:
+        say_if_first(first_time)
+    found = rod_of(args, args.tip)
+    if args.way == DRAWN:
+        say_if_first(first_time)
+    return found
 
 
 def _quantity(option: str, text: str, kind: Kind) -> float:
@@ -63,7 +63,9 @@ def _bend_arguments(parser: Parser) -> None:
     )
     parser.add_argument("--no-weight", action="store_true", help="leave the rod's own weight out")
     parser.add_argument("--through-guides", action="store_true", help="the load is the tension of a line in the guides")
-    parser.add_argument("--beside", metavar="OTHER", help="another rod file, or a revision, to set beside it")
+    parser.add_argument(
+        "--beside", metavar="OTHER", help='another to set beside it: a file, R2, built, or "R2 as built"'
+    )
     _common(parser)
 
 
@@ -75,9 +77,10 @@ def _bend(args: argparse.Namespace) -> Answer:
     if load < 0:
         raise BadInput(f'"{args.load}" is below zero', where="--load", remedy="Say where it pulls with --direction")
     attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
-    rod, show = _read(args, first_bend)
+    asked, show = _read(args, first_bend)
+    rod = asked.rod
     if args.beside is not None:
-        return _beside(args, rod, show, load)
+        return _beside(args, asked, show, load)
     found = bend(
         rod,
         load,
@@ -87,16 +90,16 @@ def _bend(args: argparse.Namespace) -> Answer:
         direction=direction,
         tip=args.tip,
     )
+    found = with_notes(found, asked)
     for warning in found.warnings[len(rod.warnings) :]:
         print(f"warning: {args.rod}: {warning}", file=sys.stderr)
     return Answer(found, lambda: bend_render.bend(found, show), exit_code=0 if found.converged else 1)
 
 
-def _beside(args: argparse.Namespace, rod: Rod, show: Display, load: float) -> Answer:
+def _beside(args: argparse.Namespace, asked: Asked, show: Display, load: float) -> Answer:
     """The rod beside another under the hanging load; what else was asked does not go with it."""
     from culmwright.cli import bend_render
-    from culmwright.workshop.comparing import beside, same_rod
-    from culmwright.workshop.starting import read_rod
+    from culmwright.workshop.comparing import beside, called
 
     if args.through_guides or args.no_weight or args.attitude != LEVEL or args.direction != HANGING:
         raise BadInput(
@@ -104,12 +107,14 @@ def _beside(args: argparse.Namespace, rod: Rod, show: Display, load: float) -> A
             where="--beside",
             remedy="Leave --attitude, --direction, --no-weight and --through-guides out",
         )
-    other = read_rod(args.beside)
-    if args.tip == 1:
-        same_rod(rod, other)
-    for warning in other.warnings:
-        print(f"warning: {args.beside}: {warning}", file=sys.stderr)
-    found = beside(rod, other, load, show, tip=args.tip, other_tip=1)
+    other = other_of(args)
+    same = asked.rod.digest == other.rod.digest
+    other_tip = args.tip if same and asked.way is not other.way else 1
+    if other_tip == args.tip:
+        must_differ(asked, other)
+    found = beside(asked.rod, other.rod, load, show, tip=args.tip, other_tip=other_tip, names=called(asked, other))
+    bends = tuple(with_notes(bent, each) for bent, each in zip(found.bends, (asked, other), strict=True))
+    found = replace(found, bends=bends)
     done = all(one.converged for one in found.bends)
     return Answer(found, lambda: bend_render.beside(found, show), exit_code=0 if done else 1)
 
@@ -123,12 +128,21 @@ def _bounce_arguments(parser: Parser) -> None:
 def _bounce(args: argparse.Namespace) -> Answer:
     from culmwright.cli import bend_render
     from culmwright.workshop.bouncing import bounce, first_bounce
+    from culmwright.workshop.bouncing_planes import planes_built
+    from culmwright.workshop.opening import the_shop
 
     mass = _quantity("--tip-mass", args.tip_mass, Kind.MASS)
     if mass < 0:
         raise BadInput(f'"{args.tip_mass}" is below zero', where="--tip-mass", remedy="Give one from zero up")
-    rod, show = _read(args, first_bounce)
-    found = bounce(rod, mass, line_in_guides=args.line, tip=args.tip)
+    asked, show = _read(args, first_bounce)
+    found = with_notes(bounce(asked.rod, mass, line_in_guides=args.line, tip=args.tip), asked)
+    if asked.begun is not None and args.way == BUILT:
+        if mass or args.line:
+            more = "its two planes are told of the rod by itself only: leave --tip-mass and --line out"
+            found = replace(found, notes=(*found.notes, more))
+        else:
+            with the_shop(args.shop, write=False) as shop:
+                found = replace(found, planes=planes_built(shop, asked.begun, args.tip))
     return Answer(found, lambda: bend_render.bounce(found, show))
 
 
@@ -150,8 +164,9 @@ def _guides(args: argparse.Namespace) -> Answer:
 
     load = _quantity("--load", args.load, Kind.LOAD)
     attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
-    rod, show = _read(args, first_bend)
-    found = guide_plan(rod, load, attitude, direction, tip=args.tip, metric=show.bare == "mm")
+    asked, show = _read(args, first_bend)
+    plan = guide_plan(asked.rod, load, attitude, direction, tip=args.tip, metric=show.bare == "mm")
+    found = with_notes(plan, asked)
     return Answer(found, lambda: bend_render.guides(found, show), exit_code=1 if found.reason else 0)
 
 

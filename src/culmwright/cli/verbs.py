@@ -18,6 +18,7 @@ from culmwright.cli.learn_verb import LEARN_VERB
 from culmwright.cli.match_verb import MATCH_VERB
 from culmwright.cli.proof_verbs import PROOF_VERBS
 from culmwright.cli.rig_verbs import RIG_VERBS
+from culmwright.cli.rod_asked import BUILT, DRAWN, rod_argument, rod_of, with_notes
 from culmwright.cli.serve_verb import SERVE_VERB
 from culmwright.cli.survey_verb import SURVEY_VERB
 from culmwright.cli.water_verbs import FIT_VERB, WATER_VERBS
@@ -27,10 +28,6 @@ from culmwright.measure.lengths import Length
 
 if TYPE_CHECKING:
     from culmwright.workshop.checking import Rod
-
-
-def _rod_argument(parser: Parser) -> None:
-    parser.add_argument("rod", metavar="ROD", help="the rod file")
 
 
 def _units_option(parser: Parser) -> None:
@@ -59,7 +56,7 @@ def _length(option: str, text: str, bare: str) -> Length:
 
 
 def _check_arguments(parser: Parser) -> None:
-    _rod_argument(parser)
+    rod_argument(parser, (DRAWN, BUILT))
     parser.add_argument(
         "--load-factor", type=float, default=4.0, metavar="X", help="multiplies every moment (default 4)"
     )
@@ -67,30 +64,28 @@ def _check_arguments(parser: Parser) -> None:
         "--rounded", action="store_true", help="the trade's rounded constants, for comparing with hand sheets"
     )
     parser.add_argument("--tip", type=int, default=1, metavar="N", help="the tip it is assembled with (default 1)")
-    _units_option(parser)
 
 
 def _check(args: argparse.Namespace) -> Answer:
     from culmwright.cli import render
     from culmwright.workshop.checking import EXACT, ROUNDED, check
 
-    rod, show = _read(args)
-    found = check(rod, args.load_factor, ROUNDED if args.rounded else EXACT, args.tip)
-    return Answer(found, lambda: render.stress(found, rod, show))
+    asked, show = rod_of(args, args.tip)
+    found = with_notes(check(asked.rod, args.load_factor, ROUNDED if args.rounded else EXACT, args.tip), asked)
+    return Answer(found, lambda: render.stress(found, asked.rod, show))
 
 
 def _strips_arguments(parser: Parser) -> None:
-    _rod_argument(parser)
-    _units_option(parser)
+    rod_argument(parser)
 
 
 def _strips(args: argparse.Namespace) -> Answer:
     from culmwright.cli import render
     from culmwright.workshop.scheduling import strips
 
-    rod, show = _read(args)
-    found = strips(rod)
-    return Answer(found, lambda: render.strips(found, rod, show))
+    asked, show = rod_of(args)
+    found = strips(asked.rod)
+    return Answer(found, lambda: render.strips(found, asked.rod, show))
 
 
 def _passes_arguments(parser: Parser) -> None:
@@ -116,24 +111,33 @@ def _passes(args: argparse.Namespace) -> Answer:
 
 
 def _explain_arguments(parser: Parser) -> None:
-    _rod_argument(parser)
-    parser.add_argument("spot", metavar="SPOT", help="address of the number, such as T1/S3@25in or T1@25in:rough")
-    _units_option(parser)
+    rod_argument(parser)
+    parser.add_argument("spot", metavar="SPOT", help="address of the number, such as T1@25in:rough, or modulus")
 
 
 def _explain(args: argparse.Namespace) -> Answer:
     from culmwright.cli import render
     from culmwright.measure.spot import Spot
-    from culmwright.workshop.explaining import explain
+    from culmwright.workshop.explaining import explain, within
 
-    rod, show = _read(args)
-    found = explain(rod, Spot.parse(args.spot, rod.display.bare))
+    asked, show = rod_of(args)
+    spot = Spot.parse(args.spot, asked.rod.display.bare)
+    if asked.begun is None or spot.section:
+        found = explain(asked.rod, within(spot, asked.begun.revision.code) if asked.begun else spot)
+    else:
+        from culmwright.workshop.cane_working import explain_kept
+        from culmwright.workshop.opening import the_shop
+
+        with the_shop(args.shop, write=False) as shop:
+            found = explain_kept(shop, asked.begun, spot)
     return Answer(found, lambda: render.explanation(found, show))
 
 
 def _new_arguments(parser: Parser) -> None:
     parser.add_argument("file", metavar="FILE", help="where to write it, for example my-rod.toml")
-    parser.add_argument("--of", choices=("rod", "form", "bed", "culm"), default="rod", help="what to start (default rod)")
+    parser.add_argument(
+        "--of", choices=("rod", "form", "bed", "culm"), default="rod", help="what to start (default rod)"
+    )
 
 
 def _new(args: argparse.Namespace) -> Answer:

@@ -123,6 +123,7 @@ def _far(x: Array, y: Array, u: float) -> dict[int, float]:
     doubt where it is more: no taper is as smooth as a spline. First and last station have neighbours on one side only.
     """
     far: dict[int, float] = {}
+    scale = 0.0
     while len(x) - len(far) > max(FEWEST, 3 * len(x) // 4):
         kept = np.array([i for i in range(len(x)) if i not in far])
         hat = _hat(x[kept], y[kept], u, x[kept])
@@ -132,7 +133,8 @@ def _far(x: Array, y: Array, u: float) -> dict[int, float]:
         doubt = u * np.sqrt(1 + ((hat**2).sum(axis=1) - own**2) / free**2)
         share = np.abs(off / doubt)[1:-1]
         farthest = int(np.argmax(share))
-        if share[farthest] <= FAR * max(NORMAL * float(np.median(share)), 1.0):
+        scale = scale or max(NORMAL * float(np.median(share)), 1.0)
+        if share[farthest] <= FAR * scale:
             break
         far[int(kept[farthest + 1])] = float(off[farthest + 1])
     return far

@@ -18,8 +18,8 @@ from culmwright.web.data_pages import look_for_damage
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
 from culmwright.web.shapes import Strict, answer, shape_of
-from culmwright.workshop.checking import EXACT, ROUNDED, StressCheck, check
 from culmwright.workshop.cane_working import explain_kept
+from culmwright.workshop.checking import EXACT, ROUNDED, StressCheck, check
 from culmwright.workshop.looking import ShopView, book_of, look_at_shop
 from culmwright.workshop.noting import EventKind
 from culmwright.workshop.opening import find

@@ -36,7 +36,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     first = show.across(0.0045)
     tips = tuple((str(one), f"tip {one}") for one in range(1, rod.tips + 1)) if rod.pieces > 1 else (("1", "the rod"),)
     tip = Field("tip", "Assembled with", "", Look.ONE_OF, tips, first="1")
-    heavy, down = ("0.5 N", "60 mm") if show.bare == "mm" else ("1 oz", "3 1/4 in")
+    heavy, down = ("15 g", "360 mm") if show.bare == "mm" else ("1/2 oz", "14 1/8 in")
     return (
         Slip(
             "match",
@@ -129,7 +129,7 @@ def _bend(shop: Shop, begun: Begun, typed: Typed) -> None:
         if not line.strip():
             continue
         if not (weight and mark and drop):
-            raise BadInput(f"line {number} has no two sides", where="drops", remedy="Write it like 1 oz = 3 1/4 in")
+            raise BadInput(f"line {number} has no two sides", where="drops", remedy="Write it like 1/2 oz = 14 1/8 in")
         drops.append((weight, drop))
     if not 0 < len(drops) <= MOST_DROPS:
         raise BadInput("there is no drop", where="drops", remedy=f"Give 1 to {MOST_DROPS}, one a line")

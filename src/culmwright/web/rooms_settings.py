@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
@@ -66,10 +69,8 @@ def _show(shop: Shop, begun: Begun, typed: Typed) -> Seen:
 def _set(shop: Shop, begun: Begun, typed: Typed) -> None:
     rig, at = _asked(shop, begun, typed)
     rough, groove = typed.text("cut") == "rough", typed.text("groove") or None
-    try:
+    with _beside(typed):
         set_rig(shop, begun, rig, typed.text("section"), groove=groove, tip_end=at, rough=rough, id=typed.id)
-    except BadInput as fault:
-        raise _beside(fault) from None
 
 
 def _asked(shop: Shop, begun: Begun, typed: Typed) -> tuple[ShopRig, float | None]:
@@ -82,9 +83,15 @@ def _asked(shop: Shop, begun: Begun, typed: Typed) -> tuple[ShopRig, float | Non
     return rig, None if at is None else at.m
 
 
-def _beside(fault: BadInput) -> BadInput:
-    """A refusal of the settings, at the field its option is."""
-    return BadInput(fault.what, where=fault.where.removeprefix("--"), remedy=fault.remedy)
+@contextmanager
+def _beside(typed: Typed) -> Iterator[None]:
+    """A refusal of the settings, said at the field it comes from."""
+    try:
+        yield
+    except BadInput as fault:
+        groove = typed.text("groove")
+        place = "groove" if groove and fault.where == groove else "at" if typed.text("at") else "rig"
+        raise BadInput(fault.what, where=place, remedy=fault.remedy) from None
 
 
 def _try(shop: Shop, begun: Begun, typed: Typed) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
@@ -87,11 +89,17 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
 
 def _weigh(shop: Shop, begun: Begun, typed: Typed) -> None:
     said = {name: typed.text(name) for name in SURROUNDINGS if typed.text(name)}
-    air = Surroundings(**{name: typed.quantity(name, SURROUNDINGS[name]) for name in said})
+    air = {name: typed.quantity(name, SURROUNDINGS[name]) for name in said}
     at = typed.moment("at")
-    if air.room is not None and air.humidity is not None:
-        with beside("humidity"):
-            settled_in(air)  # air that cannot be keeps no weighing
+    before = [one.said for one in bundles(shop, begun) if one.section == typed.text("bundle")]
+    together = replace(before[0], **air) if before else Surroundings(**air)
+    if together.oven is not None and together.room is None:
+        raise BadInput("an oven's air comes from the room", where="room", remedy="Give the room's temperature")
+    for one, other in (("room", "humidity"), ("humidity", "room")):
+        if getattr(together, one) is not None and getattr(together, other) is None:
+            raise BadInput(f"the {one} alone does not tell", where=other, remedy="Give both, or neither")
+    with beside("oven" if "oven" in said else "humidity"):
+        settled_in(together)  # air that cannot be keeps no weighing
     typed.words("mass", "Give it with its unit, like 412.3 g")
     with beside("mass"):
         keep_weighing(shop, begun, typed.text("bundle"), typed.text("mass"), at=at, said=said, id=typed.id)

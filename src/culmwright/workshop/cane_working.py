@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from typing import Any
 
 from culmwright.design.rod import Rod
@@ -12,7 +11,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.reckoning import ROD_FILE, Explanation, Reckoning
 from culmwright.measure.spot import Spot
 from culmwright.proof.modulus import Measured, together
-from culmwright.workshop.explaining import explain, explained, stated_modulus
+from culmwright.workshop.explaining import explain, explained, stated_modulus, within
 from culmwright.workshop.flexing import kept_tests, modulus, tests_of
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.proving import rods_read
@@ -25,8 +24,7 @@ def explain_kept(shop: Shop, begun: Begun, spot: Spot) -> Explanation:
 
     Raises :class:`BadInput` for a rod, section, strip, station or quantity that is not there.
     """
-    if spot.rod == begun.revision.code:
-        spot = replace(spot, rod="")
+    spot = within(spot, begun.revision.code)
     kept = () if spot.section else kept_tests(shop, begun)
     if not kept:
         return explain(begun.rod, spot)
@@ -36,7 +34,7 @@ def explain_kept(shop: Shop, begun: Begun, spot: Spot) -> Explanation:
 
 
 def cane_working(rod: Rod, kept: tuple[Docket, ...], tests: tuple[Measured, ...]) -> Reckoning:
-    """The modulus [Pa] as ``tests`` measured it, each with its doubt; ``kept`` are the dockets they were worked from."""
+    """The modulus [Pa] as ``tests`` measured it, each with its doubt; ``kept`` are the dockets they stand on."""
     given = rod.cane.modulus.source == ROD_FILE
     of = [stated_modulus(rod, f"modulus {'in the rod file' if given else 'by default'}, until measured")]
     for docket, one in zip(kept, tests, strict=True):

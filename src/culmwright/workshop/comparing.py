@@ -10,13 +10,13 @@ from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
-from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_surely
 from culmwright.workshop.behaving import behaviour_of, tips_of
 from culmwright.workshop.bending import Bend, bend
 from culmwright.workshop.bouncing import Bounce, bounce
+from culmwright.workshop.rod_asked import Asked
 
 ALIKE = 0.01
 """Figures nearer than this [-] are called alike: readings and cane differ by more."""
@@ -50,15 +50,23 @@ class Beside:
     bounces: tuple[Bounce, ...] = ()
     drops: tuple[BothDrop, ...] = ()
     words: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
 
 
 def beside(
-    rod: Rod, other: Rod, load: float, show: Display | None = None, *, tip: int = 1, other_tip: int = 1
+    rod: Rod,
+    other: Rod,
+    load: float,
+    show: Display | None = None,
+    *,
+    tip: int = 1,
+    other_tip: int = 1,
+    names: tuple[str, str] | None = None,
 ) -> Beside:
     """``rod`` beside ``other`` under a hanging ``load`` [N], each with one of its tips; masses are forward of the grip.
 
-    ``show`` is how the words give figures. Raises :class:`BadInput` for a load or a tip that cannot be; a rod for which
-    no rest is found says so in its own result.
+    ``show`` is how the words give figures, ``names`` what they call the two. Raises :class:`BadInput` for a load or a
+    tip that cannot be; a rod for which no rest is found says so in its own result.
     """
     show = show or rod.display
     pairs = ((rod, tip), (other, other_tip))
@@ -66,9 +74,9 @@ def beside(
     bounces = tuple(bounce(one, tip=number) for one, number in pairs)
     masses = tuple(rod_beam(one, number).mass for one, number in pairs)
     free = tuple(one.length.m - one.grip.m for one, _ in pairs)
-    names = rod_names(rod, other, tip, other_tip)
+    names = names or rod_names(rod, other, tip, other_tip)
     words = _words(names, (rod, other), bends, bounces, masses, free, show)
-    return Beside(load, masses, free, bends, bounces, _drops(pairs, bends), words)
+    return Beside(load, masses, free, bends, bounces, _drops(pairs, bends), words, names)
 
 
 def rod_names(rod: Rod, other: Rod, tip: int = 1, other_tip: int = 1) -> tuple[str, str]:
@@ -82,27 +90,37 @@ def rod_names(rod: Rod, other: Rod, tip: int = 1, other_tip: int = 1) -> tuple[s
     return f"{rod.name} ({rod.code})", f"{other.name} ({other.code})"
 
 
-def beside_of(rod: Rod, other: Rod, show: Display, ruler: Ruler) -> tuple[Leaf, ...]:
+def beside_of(
+    rod: Rod,
+    other: Rod,
+    show: Display,
+    ruler: Ruler,
+    *,
+    names: tuple[str, str] | None = None,
+    tip: int | None = None,
+) -> tuple[Leaf, ...]:
     """The leaves of ``rod`` beside ``other``, at the width of ``ruler``; of every tip where both have tips that differ.
+
+    ``names`` is what they are called, where their own would not do; ``tip`` the one both are assembled with.
 
     The ruler is laid anew for the longer of the two. None where no rest is found for one of them.
     """
-    numbers = [(tip, min(tip, other.tips)) for tip in tips_of(rod)]
+    numbers = [(tip, tip)] if tip else [(each, min(each, other.tips)) for each in tips_of(rod)]
     long = Ruler(max(rod.length.m, other.length.m), ruler.width, ruler.left, ruler.right)
     leaves: list[Leaf] = []
-    for tip, other_tip in numbers:
-        seen = (behaviour_of(rod, show, tip), behaviour_of(other, show, other_tip))
+    for own_tip, other_tip in numbers:
+        seen = (behaviour_of(rod, show, own_tip), behaviour_of(other, show, other_tip))
         if seen[0] is None or seen[1] is None:
             continue
         borne = min(len(one.shapes) for one in seen if one is not None)
         load = seen[0].shapes[borne - 1].load
-        found = beside(rod, other, load, show, tip=tip, other_tip=other_tip)
+        found = beside(rod, other, load, show, tip=own_tip, other_tip=other_tip, names=names)
         sides = tuple(
             BesideRod(name, one.length.m - one.grip.m, each)
-            for name, one, each in zip(rod_names(rod, other, tip, other_tip), (rod, other), seen, strict=True)
+            for name, one, each in zip(found.names, (rod, other), seen, strict=True)
             if each is not None
         )
-        titled = f", tip T{tip}" if len(numbers) > 1 else ""
+        titled = f", tip T{own_tip}" if tip or len(numbers) > 1 else ""
         leaves += beside_leaves(sides[0], sides[1], borne, found.words, long, show, titled)
     return tuple(leaves)
 
@@ -166,7 +184,8 @@ def _words(
     )
     moduli = [one.cane.modulus.value for one in rods]
     if abs(moduli[0] / moduli[1] - 1) > 1e-9:
-        words.append("The files give the cane of the two different moduli: part of the difference is that.")
+        said = " and ".join(f"{show.modulus(one.cane.modulus.value)} ({one.cane.modulus.source})" for one in rods)
+        words.append(f"Their cane is taken at two different moduli, {said}: part of the difference is that.")
     return tuple(words)
 
 
@@ -194,7 +213,8 @@ def _halves(names: tuple[str, str], bends: tuple[Bend, ...], free: tuple[float, 
     ]
 
 
-def same_rod(rod: Rod, other: Rod) -> None:
-    """Refuse a rod beside itself."""
-    if rod.digest == other.digest:
-        raise BadInput("both files say the same rod", where="--beside", remedy="Give another rod, or another revision")
+def called(one: Asked, other: Asked) -> tuple[str, str] | None:
+    """What two ways to take one rod are called side by side; None for two rods, which have names."""
+    if one.rod.digest != other.rod.digest or one.way is other.way:
+        return None
+    return f"the rod {one.way.called}", f"the rod {other.way.called}"

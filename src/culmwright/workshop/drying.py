@@ -132,7 +132,10 @@ def dry(
 def _bundle(bundle: Bundle, said: Surroundings, dry_mass: float | None) -> BundleDrying:
     names = ("room", "humidity", "oven", "target", "offset")
     here = Surroundings(**{name: _either(getattr(said, name), getattr(bundle.said, name)) for name in names})
-    found = settled_in(here)
+    try:
+        found = settled_in(here)
+    except BadInput as fault:  # what was said of its air does not go together: the weighings stand all the same
+        return BundleDrying(bundle.section, bundle.weighings, None, here.target, None, fault.what)
     aim = Aim(here.target, None if found is None else found.spread, dry_mass)
     if len(bundle.weighings) < FEWEST:
         wanted = FEWEST - len(bundle.weighings)

@@ -63,6 +63,11 @@ def explained(
     return Explanation(str(spot), spot.quantity, asked.value, asked.unit, rungs(asked), also, rod.warnings, notes)
 
 
+def within(spot: Spot, code: str) -> Spot:
+    """A spot as it is written within the rod of that ``code`` of a shop."""
+    return replace(spot, rod="") if spot.rod == code else spot
+
+
 def stated_modulus(rod: Rod, step: str = "modulus of the cane") -> Reckoning:
     """The modulus [Pa] a rod file takes, or takes by default, with its spread where it has one; named ``step``."""
     stated = rod.cane.modulus

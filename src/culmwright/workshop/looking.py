@@ -134,6 +134,9 @@ def _culm(one: Culm) -> str:
 
 
 def _line(shop: Shop, begun: Begun) -> RodLine:
+    older = _cut_to(shop, begun)
+    if older and not current(shop, begun.revision.id):
+        begun = find(shop, older[-1])  # redrawn since: the work stands with what was cut
     state = bench_state(shop, begun)
     stage, stands, path = _in_hand(_rail(shop, begun, state))
     return RodLine(
@@ -142,7 +145,7 @@ def _line(shop: Shop, begun: Begun) -> RodLine:
         subtitle=subtitle(begun.rod, begun.rod.display),
         state=stands,
         stage=stage,
-        address=f"/{begun.revision.code}/{path}".rstrip("/"),
+        address=f"/{begun.code if older else begun.revision.code}/{path}".rstrip("/"),
         next=_next(begun.rod, state) if stage == "Bench" else _STANDS[stands],
         waits=tuple(waits(shop, begun)),
     )

@@ -23,6 +23,7 @@ from culmwright.workshop.learning import learn, lessons_leaf
 from culmwright.workshop.looking import rulers_of
 from culmwright.workshop.looking_stages import LeafView, leaf_view
 from culmwright.workshop.opening import Begun, find
+from culmwright.workshop.proving import rods_read
 from culmwright.workshop.setting import Settings
 
 

@@ -70,7 +70,7 @@ def _remembered(shop: Shop, begun: Begun, what: tuple[object, ...], make: Callab
 
 
 STAGES: tuple[Stage, ...] = (
-    Stage("Behaviour", "behaviour", ("behaving",), printed=False, stands="done"),
+    Stage("Behaviour", "behaviour", ("behaving", "beside_built"), printed=False, stands="done"),
     Stage("Culm and nodes", "culm", ("layouts_kept",)),
     Stage("Water and heat", "water", ("water_kept",)),
     Stage("Settings", "settings", ("setting_kept", "fit_kept", "gauging")),
