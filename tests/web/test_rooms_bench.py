@@ -285,6 +285,7 @@ def test_a_rig_is_shown_and_then_noted_as_it_stands(rooms):
 )
 def test_a_setting_that_cannot_be_is_refused(rooms, wrong, field):
     assert rooms.refused("/R1/settings", "set", **wrong)[0] == field
+    assert rooms.refused("/R1/settings", "show", **wrong)[0] == field
 
 
 def test_a_gauge_is_tried(rooms):

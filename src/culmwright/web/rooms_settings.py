@@ -59,10 +59,8 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
 def _show(shop: Shop, begun: Begun, typed: Typed) -> Seen:
     rig, at = _asked(shop, begun, typed)
     rough, groove = typed.text("cut") == "rough", typed.text("groove") or None
-    try:
+    with _beside(typed):
         found = settings(begun.rod, rig.rig, typed.text("section"), groove=groove, tip_end=at, rough=rough, now=rig.now)
-    except BadInput as fault:
-        raise _beside(fault) from None
     return (settings_shown(begun, found),)
 
 
