@@ -22,6 +22,7 @@ ARGS = [
 PAGES = [
     *("/", "/new", "/R1", "/R1/taper", "/R1/strips", "/R1/bench", "/R1/bench/read", "/R1/log", "/R1/book"),
     *("/R1/T1/S3@25in:rough", "/R1/at/25in", "/R1/beside/R1.1", "/R9"),
+    *("/R1/culm", "/R1/water", "/R1/settings", "/R1/glue", "/R1/proof", "/stores", "/lessons"),
     *(
         "/devices",
         "/pair",

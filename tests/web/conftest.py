@@ -176,7 +176,8 @@ class Rooms:
         answer = self.send(path, act, **fields)
         assert answer.status_code == 422, (answer.status_code, answer.text[:2000])
         assert self.rows() == before
-        slip = next(one for one in re.findall(r"<form.*?</form>", answer.text, re.S) if f'name="act" value="{act}"' in one)
+        every = re.findall(r"<form.*?</form>", answer.text, re.S)
+        slip = next(one for one in every if f'name="act" value="{act}"' in one)
         for name, value in fields.items():
             if not isinstance(value, str) or not value.strip():
                 continue

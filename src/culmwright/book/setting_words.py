@@ -18,11 +18,12 @@ def settings_words(found: Settings, show: Display) -> tuple[str, ...]:
     said = [f"{found.rig}{grooves}, set for {found.section}, {found.what}.", f"{lay}."]
     if found.stop is not None:
         said.append(f"The stop stands at {show.height(found.stop)} above the bed's zero plane.")
+    what = "strip" if found.kind == "bed" else "depth of the groove"
     places = [near.number(one) for one in found.worst_places[:FEW]]
     rest = len(found.worst_places) - FEW
     more = f" and at {rest} place{'s' if rest > 1 else ''} more" if rest > 0 else ""
     said.append(
-        f"The strip then departs from the taper by {small(found.worst_departure)} at worst, at {', '.join(places)} "
+        f"The {what} then departs from the taper by {small(found.worst_departure)} at worst, at {', '.join(places)} "
         f"{near.unit} from the section's tip end{more}; by {small(found.as_set_departure)} with the screws set to the "
         "nearest mark."
     )

@@ -154,7 +154,7 @@ def fit_drying(weighings: Sequence[Weighing], aim: Aim) -> DryingFit:
         likely=float(middle) if np.isfinite(middle) else None,
         reached=bool(high <= t[-1]),
         stopped=has_stopped(weighings, min(max(constant / 2, LEAST_PAUSE), MOST_PAUSE)),
-        moisture=None if dry is None else _band(last / np.asarray(dry) - 1),
+        moisture=None if dry is None else _band(np.maximum(last / np.asarray(dry) - 1, 0.0)),
         curve=_drawn(curves, float(t[-1]), float(middle) if np.isfinite(middle) else None),
         notes=_notes(weighings, float(high)),
     )

@@ -55,7 +55,7 @@ def _glue(args: argparse.Namespace) -> Answer:
     mixed, bound = _when("--mixed", args.mixed), _when("--bound", args.bound)
     with the_shop(args.shop) as shop:
         begun = find(shop, args.rod)
-        made = glue(shop, begun, args.section, used, bench=bench, mixed=mixed, bound=bound)
+        made = glue(shop, begun, args.section.upper(), used, bench=bench, mixed=mixed, bound=bound)
     return Answer(made, lambda: "\n".join(words_of(made, begun.rod.display)))
 
 
@@ -70,16 +70,19 @@ def _finish_arguments(parser: Parser) -> None:
 
 
 def _finish(args: argparse.Namespace) -> Answer:
-    from culmwright.workshop.gluing import Work, finish
+    from culmwright.workshop.gluing import Work, finish, tidied
     from culmwright.workshop.opening import find, the_shop
 
     works = dict(zip(WORKS, Work, strict=True))
     given = [(works[name], getattr(args, name)) for name in WORKS if getattr(args, name) is not None]
     if not given:
         raise BadInput("nothing was said to be done", remedy="Add --straight, --ferrule, --guide or --coat with words")
+    for work, words in given:
+        tidied(work, words)  # all of them, before the first is kept
     with the_shop(args.shop) as shop:
         begun = find(shop, args.rod)
-        kept = tuple(finish(shop, begun, work, words, args.section) for work, words in given)
+        section = None if args.section is None else args.section.upper()
+        kept = tuple(finish(shop, begun, work, words, section) for work, words in given)
     said = "\n".join(f"{one.kind}: in the record of {begun.code}." for one in kept)
     return Answer({"kept": [one.seq for one in kept]}, lambda: said)
 

@@ -24,7 +24,7 @@ def _match(args: argparse.Namespace) -> Answer:
 
     with the_shop(args.shop, write=args.keep) as shop:
         begun = find(shop, args.rod)
-        found = match(shop, begun, args.section, tuple(args.strip or ()))
+        found = match(shop, begun, args.section.upper(), tuple(args.strip or ()))
         if args.keep:
             keep_order(shop, begun, found)
     end = "The order is kept." if args.keep else "Nothing is kept yet: add --keep."

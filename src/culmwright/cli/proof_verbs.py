@@ -38,7 +38,7 @@ def _proof(args: argparse.Namespace) -> Answer:
     from culmwright.cli import proof_render
     from culmwright.measure.spot import Spot
     from culmwright.workshop.behaving import first_behaviour
-    from culmwright.workshop.flats import keep_flats
+    from culmwright.workshop.flats import check_flats, keep_flats
     from culmwright.workshop.opening import find, the_shop
     from culmwright.workshop.proving import proof
 
@@ -49,9 +49,12 @@ def _proof(args: argparse.Namespace) -> Answer:
     say_if_first(first_behaviour)
     with the_shop(args.shop, write=bool(args.flats)) as shop:
         begun = find(shop, args.rod)
-        for text in args.flats:
-            spot, values = _pair("--flats", text, "T1@25in = 0.1253 0.1255 0.1250")
-            keep_flats(shop, begun, Spot.parse(spot, begun.rod.display.bare), values.split())
+        given = [_pair("--flats", text, "T1@25in = 0.1253 0.1255 0.1250") for text in args.flats]
+        flats = [(Spot.parse(spot, begun.rod.display.bare), values.split()) for spot, values in given]
+        for spot, values in flats:
+            check_flats(begun, spot, values)  # all of them, before the first is kept
+        for spot, values in flats:
+            keep_flats(shop, begun, spot, values)
         bar = _Bar()
         found = proof(shop, begun, args.tip, draws=args.draws, progress=bar)
         bar.done()

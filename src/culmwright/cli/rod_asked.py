@@ -60,14 +60,16 @@ def with_notes(result: Any, asked: Asked) -> Any:
 
 def _taken(typed: str, word: str, shop_named: str | None, tip: int) -> Asked:
     """The rod of a file or of the shop; a file that is to be taken otherwise than drawn is looked up in the shop."""
-    from culmwright.workshop.opening import find, the_shop
     from culmwright.workshop.rod_asked import Asked, Way, rod_as
-    from culmwright.workshop.starting import read_rod
 
     way = next(one for one in Way if one.word == word)
     if way is Way.DRAWN and not in_shop(typed):
+        from culmwright.workshop.starting import read_rod
+
         found = Asked(read_rod(typed))
     else:
+        from culmwright.workshop.opening import find, the_shop
+
         with the_shop(shop_named, write=False) as shop:
             begun = find(shop, typed)
             found = rod_as(shop, begun, way, tip)

@@ -249,7 +249,8 @@ def _fit(args: argparse.Namespace) -> Answer:
     now = _quantity("--now", args.now, Kind.TEMPERATURE)
     clearance = None if args.clearance is None else _length("--clearance", args.clearance, show)
     own = {name: getattr(args, name.replace("-", "_")) for name in ("insert", "bed", "made-at")}
-    if args.rig is not None and any(own.values()):
+    bed = (*own.values(), args.length, args.screws, args.fixed)
+    if args.rig is not None and any(one is not None for one in bed):
         raise BadInput(
             "a rig file says what its insert is", where="fit", remedy="Give the file, or the options, not both"
         )

@@ -6,6 +6,7 @@ gets a warning that travels with the rod.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from os import PathLike
 from pathlib import Path
 
@@ -38,4 +39,10 @@ def read_text(path: str | PathLike[str]) -> str:
 
 def rod_from_text(text: str) -> Rod:
     """The rod written in TOML ``text`` (lengths [m], angles [rad], the rest SI). Raises :class:`BadInput`."""
+    return _read(text)
+
+
+@lru_cache(maxsize=128)
+def _read(text: str) -> Rod:
+    """A text says the same rod every time: a shop of many rods asks for each again and again."""
     return RodReader(tables_of(text, KIND)).rod()

@@ -162,7 +162,7 @@ def compare(
         modulus_source=as_built.cane.modulus.source,
         draws=found.draws,
         astray=astray,
-        notes=(*built.notes, *_notes(rod, modulus, astray)),
+        notes=(*built.notes, *_notes(rod, modulus, astray), *_turned(built)),
         sections=tuple(section.name for section in built.sections if section.name in built.parts),
         rod=as_built,
         built=built,
@@ -231,6 +231,16 @@ def _astray(built: Built, yard: Yardstick, found: Spreads, modulus: Stated | Non
     linear = yard.whole(faces)[:, 2:4]
     outright = np.stack([outright[:, 0], outright[:, 2] ** -0.5], axis=1)
     return float(np.max(np.sqrt(np.mean((linear - outright) ** 2, axis=0)) / found.whole.drawn[2:4]))
+
+
+def _turned(built: Built) -> tuple[str, ...]:
+    """How the sections are taken to stand to one another, where more than one was read."""
+    if len(built.parts) < 2:
+        return ()
+    return (
+        "the rod's spine is that of its sections put together with their first strips in line: turned otherwise at a "
+        "ferrule it is another",
+    )
 
 
 def _notes(rod: Rod, modulus: Stated | None, astray: float) -> tuple[str, ...]:

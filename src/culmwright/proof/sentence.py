@@ -39,8 +39,8 @@ def sentence(proof: Proof, show: Display) -> str:
     """
     parts = [part for part in (_halves(proof), _worst(proof, show), _line(proof)) if part]
     if not any(one.verdict is not Verdict.SAME for one in _all(proof)):
-        doubt = max(proof.figure(name).spread for name in HALVES)
-        return f"it came out as drawn, as far as the readings can tell: stiffness to within {2 * doubt:.0%}"
+        doubt = max((one.high - one.low) / 2 for one in map(proof.figure, HALVES))
+        return f"it came out as drawn, as far as the readings can tell: stiffness to within {doubt:.0%}"
     return "; ".join(parts)
 
 
@@ -70,13 +70,13 @@ def _halves(proof: Proof) -> str:
 
 
 def _share(one: Compared) -> str:
-    return f"{abs(one.off):.0%} (± {2 * one.spread:.0%}) {word(one)}"
+    return f"{abs(one.off):.0%} (± {(one.high - one.low) / 2:.0%}) {word(one)}"
 
 
 def _worst(proof: Proof, show: Display) -> str:
     off = _off(proof)
     if not off:
-        return "no station is off by more than the readings leave in doubt"
+        return "no single station stands out"
     worst = max(off, key=lambda one: (abs(one.across.off) / one.across.drawn, one.station))
     return f"station {show.station.number(worst.station)} is {_by(worst, show)}{_limit(worst)}"
 

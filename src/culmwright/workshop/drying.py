@@ -12,7 +12,7 @@ from culmwright.cane.drying import FEWEST, Aim, enough, fit_drying
 from culmwright.cane.drying import BundleDrying as BundleDrying
 from culmwright.cane.estimate import DryingEstimate, estimate, must_be_reached
 from culmwright.cane.moisture import Settled, settle
-from culmwright.cane.swelling import SATURATION, shrinkage, swelling
+from culmwright.cane.swelling import SATURATION, WETTEST, shrinkage, swelling
 from culmwright.cane.weighing import Weighing as Weighing
 from culmwright.cane.weighing import read_weighings
 from culmwright.design.rod import default_apex
@@ -115,6 +115,8 @@ def dry(
         raise BadInput(f"{sides} sides are not made here", where="sides", remedy="Give 4, 5 or 6")
     if dry_mass is not None and len(bundles) != 1:
         raise BadInput("a dry mass is one bundle's", where="dry mass", remedy="Name the bundle")
+    if dry_mass is not None:
+        _must_be_dry(dry_mass, bundles[0])
     found = settled_in(said)
     if said.target is not None and found is not None and dry_mass is None:
         must_be_reached(said.target, found)
@@ -153,6 +155,17 @@ def _bundle(bundle: Bundle, said: Surroundings, dry_mass: float | None) -> Bundl
     except AnswerIsNo as fault:
         return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what)
     return BundleDrying(bundle.section, bundle.weighings, found, here.target, fit)
+
+
+def _must_be_dry(mass: float, bundle: Bundle) -> None:
+    """Refuse a dry ``mass`` [kg] that no bundle weighed so can have: it has lost all its water then, not more."""
+    least = min((one.mass for one in bundle.weighings), default=mass)
+    if not least / (1 + WETTEST) <= mass <= least:
+        raise BadInput(
+            f"{1000 * mass:.4g} g is not what a bundle of {1000 * least:.4g} g weighs without its water",
+            where="dry mass",
+            remedy="Give it above zero, and no more than its lightest weighing",
+        )
 
 
 def _times(count: int) -> str:

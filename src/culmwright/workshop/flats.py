@@ -8,11 +8,12 @@ from datetime import datetime
 from culmwright.bench.gauge import read_typed
 from culmwright.bench.judge import Stage
 from culmwright.design.polygon import across
-from culmwright.design.rod import Rod
+from culmwright.design.rod import Rod, Section
 from culmwright.ledger.readings import append, filled
 from culmwright.ledger.records import Cell, Entry, Reading
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
+from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.proof.measures import pairs
 from culmwright.workshop.opening import Begun
@@ -25,6 +26,28 @@ PASS = 1
 def ways_of(rod: Rod) -> int:
     """How many directions a section is read over."""
     return pairs(rod.sides)
+
+
+def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section, Length, tuple[Length, ...]]:
+    """The section, the station and the values of flats typed at ``spot``. Raises :class:`BadInput` as keeping them."""
+    rod = begun.rod
+    section = next((one for one in rod.sections() if one.name == spot.section), None)
+    if section is None or spot.station is None or spot.station not in section.stations or spot.strip is not None:
+        raise BadInput(f"{spot} is no station of a section of this rod", remedy="Name one, such as T1@25in")
+    ways = pairs(rod.sides)
+    if len(typed) != ways:
+        raise BadInput(
+            f"{len(typed)} values at {spot}", remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}"
+        )
+    values = tuple(read_typed(one, rod.display.bare).length for one in typed)
+    drawn = across(rod.sides, rod.bare_apothem(section.taper.at(spot.station.m)))
+    for value in values:
+        if abs(value.m / drawn - 1) > FAR:
+            raise BadInput(
+                f"{value} is far from the {rod.display.across(drawn)} bare that is drawn at {spot}",
+                remedy="Look at the caliper and its unit; measure before varnish",
+            )
+    return section, spot.station, values
 
 
 def keep_flats(
@@ -44,27 +67,12 @@ def keep_flats(
     sides face to opposite corner. A station measured again replaces what stood. Raises :class:`BadInput` for a place
     that is no station of the rod, or a value that cannot be one of it. The last value is kept under ``id``.
     """
-    rod = begun.rod
-    section = next((one for one in rod.sections() if one.name == spot.section), None)
-    if section is None or spot.station is None or spot.station not in section.stations or spot.strip is not None:
-        raise BadInput(f"{spot} is no station of a section of this rod", remedy="Name one, such as T1@25in")
-    ways = pairs(rod.sides)
-    if len(typed) != ways:
-        raise BadInput(
-            f"{len(typed)} values at {spot}", remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}"
-        )
-    values = [read_typed(one, rod.display.bare).length for one in typed]
-    drawn = across(rod.sides, rod.bare_apothem(section.taper.at(spot.station.m)))
-    for value in values:
-        if abs(value.m / drawn - 1) > FAR:
-            raise BadInput(
-                f"{value} is far from the {rod.display.across(drawn)} bare that is drawn at {spot}",
-                remedy="Look at the caliper and its unit; measure before varnish",
-            )
+    section, station, values = check_flats(begun, spot, typed)
+    ways = len(values)
     stand = filled(shop, begun.revision.id)
     kept = []
     for face, value in enumerate(values, 1):
-        cell = Cell(begun.revision.id, section.name, spot.station, Stage.FINISH.value, PASS, None, face)
+        cell = Cell(begun.revision.id, section.name, station, Stage.FINISH.value, PASS, None, face)
         old, name = stand.get(cell), None if id is None else id if face == ways else f"{id}-{face}"
         if old:
             entry = old[-1].again(value, "measured again", id=name, at=at)

@@ -123,9 +123,13 @@ def _culm_of(shop: Shop, begun: Begun) -> int | None:
 
 
 def kept_tests(shop: Shop, begun: Begun) -> tuple[Docket, ...]:
-    """The dockets of every bend test of a rod, then of bars of its culm."""
-    own = dockets(shop, KIND, rod=begun.revision.rod)
+    """The dockets of every bend test of a rod, then of bars of its culm; a bar of another culm says nothing of it."""
     culm = _culm_of(shop, begun)
+    own = [
+        one
+        for one in dockets(shop, KIND, rod=begun.revision.rod)
+        if one.culm == culm or json.loads(one.text).get("culm") is None
+    ]
     beside = dockets(shop, KIND, culm=culm) if culm is not None else ()
     return (*own, *(one for one in beside if one not in own and json.loads(one.text)["of"] == "bar"))
 
@@ -233,7 +237,7 @@ def _bar(told: dict[str, Any]) -> Measured:
         reading=reading,
         inertia_share=share,
         span_doubt=SPAN_DOUBT,
-        of=f"bar of {told['section']}",
+        of=_bar_words(told["section"]),
     )
 
 
@@ -243,18 +247,35 @@ SIZE_DOUBT = 1.2e-5
 """How well a bar's section is measured with a caliper [m]: even within its limit of 20 µm (DIN 862)."""
 
 
+def _bar_words(section: dict[str, str]) -> str:
+    """A bar in words, as typed: ``strip 0.2 in high, 60 deg``."""
+    if "width" in section:
+        return f"bar {section['width']} wide, {section['depth']} deep"
+    if "height" in section:
+        return f"strip {section['height']} high, {section['apex']}"
+    return f"bar of {section['sides']} sides, {section['across']} across"
+
+
+def _size(section: dict[str, str], name: str) -> float:
+    """A size of a bar [m], refused unless it is above zero."""
+    size = Length.parse(section[name]).m
+    if size <= 0:
+        raise BadInput(f'"{section[name]}" is no {name} of a bar', remedy="Give it as measured, above zero")
+    return size
+
+
 def _inertia(section: dict[str, str]) -> tuple[float, float]:
     """Second moment [m^4] of a bar's section and its relative doubt [-].
 
     Rectangle ``w d^3/12``; a strip lying on its enamel ``w h^3/36``, ``w = 2 h tan(alpha/2)``; a regular section.
     """
     if "width" in section:
-        width, depth = (Length.parse(section[name]).m for name in ("width", "depth"))
+        width, depth = (_size(section, name) for name in ("width", "depth"))
         return width * depth**3 / 12, sqrt((SIZE_DOUBT / width) ** 2 + (3 * SIZE_DOUBT / depth) ** 2)
     if "height" in section:
-        height, apex = Length.parse(section["height"]).m, parse_quantity(section["apex"], Kind.ANGLE)
+        height, apex = _size(section, "height"), parse_quantity(section["apex"], Kind.ANGLE)
         return 2 * height * tan(apex / 2) * height**3 / 36, 4 * SIZE_DOUBT / height
-    across, sides = Length.parse(section["across"]).m, int(section["sides"])
+    across, sides = _size(section, "across"), int(section["sides"])
     return second_moment(sides, apothem(sides, across)), 4 * SIZE_DOUBT / across
 
 

@@ -37,6 +37,8 @@ from culmwright.workshop.opening import Begun
 STUDY, ZERO, KIND = "gauge study", "block zero", "gauge kind"
 COLUMNS = ("hand", "strip", "trial", "reading")
 MOST_ROWS = 5000
+SLIP, SLIPS = 0.1, 1e-3
+"""A trial off by more than this share of its reference and by more than this [m] is a slip of the key (own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,7 @@ def doubt(
 
     Without a study the scatter of hands is left out, and the doubt is too small by it.
     """
-    if not (step >= 0 and times >= 1):
+    if not (step > 0 and times >= 1):
         raise BadInput(
             "a gauge's step is above zero, and it is read once or oftener", where="step", remedy="Check both"
         )
@@ -138,6 +140,8 @@ def read_study(path: str | PathLike[str], bare: str) -> GaugeStudy:
         )
     found: dict[tuple[str, str, str], float] = {}
     for number, row in enumerate(rows, 2):
+        if any(row[name] in (None, "") for name in COLUMNS):
+            raise BadInput("a cell is missing", where=f"{path}, line {number}", remedy="Fill every column")
         key = (str(row["hand"]), str(row["trial"]), str(row["strip"]))
         if key in found:
             raise BadInput("this strip was read already", where=f"{path}, line {number}", remedy="Count the trials up")
@@ -163,6 +167,12 @@ def try_gauge(
 ) -> Tried:
     """Keep that a gauge of the shop was tried on a reference; raises :class:`BadInput` for one it does not have."""
     gauge = _named(shop, name)
+    if abs(shown.m - reference.m) > max(SLIP * abs(reference.m), SLIPS):
+        raise BadInput(
+            f"{shown} on a reference of {reference} is no gauge's error",
+            where=name,
+            remedy="Look at both and their units; nothing was noted",
+        )
     if _kind(shop, gauge) is not kind:
         text = json.dumps({"gauge": gauge.id, "kind": kind.name})
         keep_docket(shop, KIND, text, at=at)

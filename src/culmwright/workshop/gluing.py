@@ -29,6 +29,10 @@ from culmwright.workshop.opening import Begun
 
 GLUED = "glue-up"
 LONGEST_WORDS = 200
+AHEAD = timedelta(minutes=5)
+"""How far a clock of the shop may run ahead of this one (own choice)."""
+LONGEST_CURE = 90 * 86_400.0
+"""A cure beyond this [s] is a slip (own choice)."""
 
 
 class Work(Enum):
@@ -65,8 +69,8 @@ class Glue:
 class GlueUp:
     """A section glued: with what, from mixing to the last turn of cord, at ``bench`` [K]; ``workable`` [s] there.
 
-    ``took`` [s] is from mixing to binding, None where they were not both given; ``late`` True where that was longer
-    than the shorter bound of the pot life. ``ring`` is the order of the strips.
+    ``took`` [s] is from mixing to binding, None where nobody says when it was mixed; ``late`` True where that was
+    longer than the shorter bound of the pot life. ``ring`` is the order of the strips.
     """
 
     section: str
@@ -95,22 +99,27 @@ def glue(
 ) -> GlueUp:
     """Record that a ``section`` was glued with what was ``used``, at ``bench`` [K], ``mixed`` and ``bound`` when.
 
-    Raises :class:`BadInput` for times out of order and a temperature the data sheet's figure does not reach.
+    Bound now where nobody says when. Raises :class:`BadInput` for times out of order or still to come and a temperature
+    the data sheet's figure does not reach.
     """
     must_be_there(begun.rod, section)
     if not used.name.strip():
         raise BadInput("a glue-up says with what", where="glue", remedy="Give the glue as its label has it")
-    if bound and mixed and bound < mixed:
+    at, now = bound or this_moment(), this_moment()
+    if at > now + AHEAD:
+        raise BadInput("it is not bound yet at this time", where="bound", remedy="Give when the last cord was on")
+    if mixed and at < mixed:
         raise BadInput("it was bound before the glue was mixed", where="bound", remedy="Look at both times again")
+    if used.cure is not None and not 0 < used.cure <= LONGEST_CURE:
+        raise BadInput("this is no time to cure", where="cure", remedy="Give it as the data sheet says, such as 24 h")
     workable, notes = workable_for(used, bench)
-    took = (bound - mixed).total_seconds() if bound and mixed else None
+    took = (at - mixed).total_seconds() if mixed else None
     late = took is not None and workable is not None and took > workable.low
     if late:
         notes = (
             *notes,
             "it took longer than the glue may have stayed workable: look at the seams before it is finished",
         )
-    at = bound or this_moment()
     set_by = at + timedelta(seconds=used.cure) if used.cure else None
     made = GlueUp(
         section,
@@ -159,10 +168,16 @@ def finish(
 ) -> Docket:
     """Record a piece of ``work`` on a section, or on the whole rod, in ``words``."""
     must_be_there(begun.rod, section)
+    tidy = tidied(work, words)
+    return keep_docket(shop, work.kind, json.dumps({"words": tidy}), id=id, rod=begun.revision.rod, section=section)
+
+
+def tidied(work: Work, words: str) -> str:
+    """The ``words`` of a piece of ``work`` without spare blanks; refused where there are none, or too many."""
     tidy = " ".join(words.split())
     if not 0 < len(tidy) <= LONGEST_WORDS:
         raise BadInput(f"write down {work.asks}", where=work.kind, remedy=f"In 1 to {LONGEST_WORDS} letters")
-    return keep_docket(shop, work.kind, json.dumps({"words": tidy}), id=id, rod=begun.revision.rod, section=section)
+    return tidy
 
 
 def glued(shop: Shop, begun: Begun) -> tuple[Docket, ...]:

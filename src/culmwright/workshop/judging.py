@@ -3,8 +3,9 @@ can still be."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 from statistics import fmean
 
 from culmwright.bench.control import Chart, ControlChart, individuals, means_and_ranges
@@ -98,7 +99,7 @@ def bench_state(shop: Shop, begun: Begun) -> BenchState:
     """Judge all readings that count for a frozen rod, newest pass of each strip and stage."""
     judged = _judged(shop, begun)
     newest = {key[:3]: key[3] for key in sorted(judged, key=lambda key: key[3])}
-    others = _uses(shop, begun)
+    others = cache(lambda: _uses(shop, begun))  # only a strip under size asks for them
     strips = tuple(
         _strip_state(begun.rod, key, judged[key], others)
         for key in sorted(judged, key=lambda key: _order(begun.rod, key))
@@ -139,7 +140,9 @@ def _judged(shop: Shop, begun: Begun) -> dict[_Key, tuple[Judgement, ...]]:
     return found
 
 
-def _strip_state(rod: Rod, key: _Key, readings: tuple[Judgement, ...], others: dict[str, Use]) -> StripState:
+def _strip_state(
+    rod: Rod, key: _Key, readings: tuple[Judgement, ...], others: Callable[[], dict[str, Use]]
+) -> StripState:
     section, strip, stage, cut = key
     stations = next(len(one.stations) for one in rod.sections() if one.name == section)
     whole = len(readings) == stations
@@ -154,7 +157,9 @@ def _strip_state(rod: Rod, key: _Key, readings: tuple[Judgement, ...], others: d
     )
 
 
-def _ways(rod: Rod, section: str, readings: Iterable[Judgement], others: dict[str, Use]) -> tuple[Way, ...]:
+def _ways(
+    rod: Rod, section: str, readings: Iterable[Judgement], others: Callable[[], dict[str, Use]]
+) -> tuple[Way, ...]:
     """What a strip that is under size can still be; none to tell of one that is not, or was read at one place only."""
     readings = tuple(readings)
     if all(one.size is not Size.UNDER for one in readings):
@@ -166,9 +171,10 @@ def _ways(rod: Rod, section: str, readings: Iterable[Judgement], others: dict[st
         return ()
     line = Line(tuple(place for place, _ in read), tuple(height for _, height in read))
     spare = rod.bench.strip_over.m / 2
-    rest = [use for name, use in others.items() if name != section]
+    uses = others()
+    rest = [use for name, use in uses.items() if name != section]
     slack = limits_of(Stage.FINISH).warn_under or 0.0
-    return ways(ReadStrip(line, spare, spare), others[section], rest, rod.display, slack)
+    return ways(ReadStrip(line, spare, spare), uses[section], rest, rod.display, slack)
 
 
 def _uses(shop: Shop, begun: Begun) -> dict[str, Use]:

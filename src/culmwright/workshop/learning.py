@@ -11,7 +11,7 @@ from culmwright.bench.judge import Stage
 from culmwright.book.leaf import Block, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.ledger.dockets import dockets
-from culmwright.ledger.frozen import rods
+from culmwright.ledger.frozen import revisions, rods
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
 from culmwright.proof.learning import QUARTERS, QuarterBias, RigLesson, StripRun, lessons
@@ -33,38 +33,53 @@ class Learnt:
 
 def learn(shop: Shop) -> Learnt:
     """The lessons of every section of the shop whose strips were finished and read through."""
-    runs = [run for one in rods(shop) for run in _runs(shop, find(shop, one.code))]
+    every = [find(shop, f"{rod.code}.{one.revision}") for rod in rods(shop) for one in revisions(shop, rod.rod)]
+    runs = [run for begun in every for run in _runs(shop, begun)]
     notes = () if runs else ("no section is finished and read through yet",)
     return Learnt(lessons(runs), notes)
 
 
 def _runs(shop: Shop, begun: Begun) -> list[StripRun]:
-    rigs = _rigs(shop, begun)
-    found = []
+    """The runs of a rod as frozen; sections for which the screws were left as they stood are one run."""
+    settings = _settings(shop, begun)
+    found: dict[object, StripRun] = {}
     for section in begun.rod.sections():
         strips = [
             one
             for one in bench_state(shop, begun).strips
             if one.stage is Stage.FINISH and one.section == section.name and len(one.judgement.stations) == one.stations
         ]
-        if strips:
-            over = np.array([_row(one) for one in strips])
-            places = np.array([(place.m - section.start.m) / section.length for place in section.stations])
-            found.append(StripRun(begun.revision.code, section.name, rigs.get(section.name, UNNAMED), places, over))
-    return found
+        if not strips:
+            continue
+        over = np.array([_row(one) for one in strips])
+        places = np.array([(place.m - section.start.m) / section.length for place in section.stations])
+        rig, setting = settings.get(section.name, (UNNAMED, section.name))
+        same = found.get((rig, setting))
+        if same is not None and np.array_equal(same.places, places):
+            name, over = f"{same.section} {section.name}", np.vstack([same.over, over])
+        else:
+            name = section.name
+            setting = setting if same is None else section.name
+        found[rig, setting] = StripRun(begun.revision.code, name, rig, places, over)
+    return list(found.values())
 
 
 def _row(strip: StripState) -> list[float]:
     return [one.deviation for one in sorted(strip.judgement.stations, key=lambda one: one.aim.station)]
 
 
-def _rigs(shop: Shop, begun: Begun) -> dict[str, str]:
-    """The rig last set for the finished taper of each section."""
-    found: dict[str, str] = {}
-    for one in dockets(shop, SETTINGS, rod=begun.revision.rod):
+def _settings(shop: Shop, begun: Begun) -> dict[str, tuple[str, object]]:
+    """The rig last set for the finished taper of each section, and which setting of its screws that was."""
+    found: dict[str, tuple[str, object]] = {}
+    stands: dict[str, tuple[list[float], float, int]] = {}
+    for one in dockets(shop, SETTINGS):
         said = json.loads(one.text)
-        if one.section is not None and not said["rough"]:
-            found[one.section] = said["rig"]
+        turns, tip_end, setting = stands.get(said["rig"], ([], 0.0, 0))
+        if (turns, tip_end) != (said["turns"], said["tip_end"]):
+            setting = one.seq
+        stands[said["rig"]] = (said["turns"], said["tip_end"], setting)
+        if one.rod == begun.revision.rod and one.section is not None and not said["rough"]:
+            found[one.section] = (said["rig"], setting)
     return found
 
 
@@ -87,7 +102,8 @@ def words_of(learnt: Learnt, show: Display) -> tuple[str, ...]:
             aim = "below" if quarter.aim < 0 else "above"
             said.append(
                 f"In {_part(quarter)} they come out {show.small(abs(quarter.bias))} {side} "
-                f"(± {show.small(quarter.doubt or 0.0)}): aim {show.small(abs(quarter.aim))} {aim} the target there."
+                f"in the mean, known to {show.small(quarter.doubt or 0.0)} (one sigma): "
+                f"aim {show.small(abs(quarter.aim))} {aim} the target there."
             )
         if not told:
             enough = "no bias stands out of the scatter" if one.runs > 2 else "too few settings to tell a bias"

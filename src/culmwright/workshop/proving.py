@@ -12,6 +12,7 @@ from culmwright.book.proof_leaves import proof_leaves
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod import Rod, Stated
 from culmwright.ledger.dockets import dockets
+from culmwright.ledger.frozen import revisions
 from culmwright.ledger.readings import current
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
@@ -90,6 +91,12 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
     """The rod as its finished strips and glued sections were read; sections not read through stand as drawn."""
     rod = begun.rod
     heights, flats = _finished(shop, begun)
+    if not heights and (other := _read_to(shop, begun)) is not None:
+        raise AnswerIsNo(
+            f"no strip was finished to {begun.code}: they were read to {other}",
+            where=begun.code,
+            remedy=f"Ask for that: culmwright proof {other}",
+        )
     parts, short = {}, None
     for section in rod.assembled(tip) if 1 <= tip <= rod.tips else ():
         if section.name not in heights:
@@ -104,6 +111,14 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
         raise short
     built = built_of(rod, parts, doubt_of(shop, begun), tip)
     return built if short is None else replace(built, notes=(*built.notes, short.what))
+
+
+def _read_to(shop: Shop, begun: Begun) -> str | None:
+    """The newest other revision of the rod that finished strips were read to, None where there is none."""
+    for one in reversed(revisions(shop, begun.revision.rod)):
+        if one.id != begun.revision.id and current(shop, one.id, stage=Stage.FINISH.value):
+            return f"{one.code}.{one.revision}"
+    return None
 
 
 def rods_read(shop: Shop, begun: Begun) -> tuple[Built, ...]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from culmwright.design.rod import Rod as Rod
-from culmwright.ledger.shop import Shop
-from culmwright.proof.as_built import rod_as_built
-from culmwright.workshop.flexing import as_measured, modulus, modulus_of
-from culmwright.workshop.opening import Begun
-from culmwright.workshop.proving import as_read, rods_read
+
+if TYPE_CHECKING:
+    from culmwright.ledger.shop import Shop
+    from culmwright.workshop.opening import Begun
 
 
 class Way(Enum):
@@ -52,6 +52,10 @@ def rod_as(shop: Shop, begun: Begun, way: Way, tip: int = 1) -> Asked:
     """
     if way is Way.DRAWN:
         return Asked(begun.rod, way, (), begun)
+    from culmwright.proof.as_built import rod_as_built  # what a drawn rod can do without is opened here
+    from culmwright.workshop.flexing import as_measured, modulus, modulus_of
+    from culmwright.workshop.proving import as_read, rods_read
+
     named = f"{begun.rod.name}, {way.called}"
     builts = rods_read(shop, begun)
     if way is Way.MEASURED:

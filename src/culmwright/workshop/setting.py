@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from os import PathLike
 
 from culmwright.bench.targets import SectionTargets, schedule
@@ -39,7 +40,8 @@ def settings(
     """
     if not isinstance(rig, Rig):
         rig = read_rig(rig)
-    return settings_for(rig, wanted(rod, section, rough=rough), groove=groove, tip_end=tip_end, now=now)
+    shown = replace(rig, display=rod.display)  # one unit in all its words, whichever the rig's file is in
+    return settings_for(shown, wanted(rod, section, rough=rough), groove=groove, tip_end=tip_end, now=now)
 
 
 def wanted(rod: Rod, section: str, *, rough: bool = False) -> Wanted:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
@@ -13,8 +13,9 @@ from culmwright.ledger.shop import Shop
 from culmwright.ledger.streams import moment_of
 from culmwright.workshop.opening import Begun
 
-REMEMBERED = 200
-_SEEN: dict[tuple[object, ...], Any] = {}
+_STATES: dict[tuple[object, ...], str] = {}
+_LEAVES: dict[tuple[object, ...], tuple[Leaf, ...]] = {}
+MOST_STATES, MOST_LEAVES = 5000, 60
 Found = TypeVar("Found")
 LeavesOf = Callable[[Shop, Begun, Ruler], tuple[Leaf, ...]]
 
@@ -37,11 +38,13 @@ class Stage:
 
     def leaves(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         """What the shop holds on this stage of a rod; empty where it holds nothing."""
-        return _remembered(shop, begun, (self.path, ruler), lambda: self._made(shop, begun, ruler))
+        key = (*_as_it_stands(shop, begun), self.path, ruler)
+        return _remembered(_LEAVES, MOST_LEAVES, key, lambda: self._made(shop, begun, ruler))
 
     def state(self, shop: Shop, begun: Begun) -> str:
         """How the stage stands: none, half, done or look; what its makers say in ``state_of``, else ``stands``."""
-        return _remembered(shop, begun, (self.path,), lambda: self._looked_up(shop, begun))
+        key = (*_as_it_stands(shop, begun), self.path)
+        return _remembered(_STATES, MOST_STATES, key, lambda: self._looked_up(shop, begun))
 
     def _made(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         made: list[Leaf] = []
@@ -58,15 +61,20 @@ class Stage:
         return states.pop() if len(states) == 1 else "half"
 
 
-def _remembered(shop: Shop, begun: Begun, what: tuple[object, ...], make: Callable[[], Found]) -> Found:
-    """What ``make`` finds in a shop, made anew only when something was added to it or its file is another."""
-    key = (shop.file, shop.file.stat().st_ino, moment_of(shop), begun.revision.id, *what)
-    if key not in _SEEN:
-        if len(_SEEN) >= REMEMBERED:
-            _SEEN.clear()
-        _SEEN[key] = make()
-    found: Found = _SEEN[key]
-    return found
+def _as_it_stands(shop: Shop, begun: Begun) -> tuple[object, ...]:
+    """What tells one state of a shop's file from another, for a rod in it: nothing in it is ever changed."""
+    return (shop.file, shop.file.stat().st_ino, moment_of(shop), begun.revision.id)
+
+
+def _remembered(
+    seen: dict[tuple[object, ...], Found], most: int, key: tuple[object, ...], make: Callable[[], Found]
+) -> Found:
+    """What ``make`` finds, made anew only for a ``key`` that was not ``seen``."""
+    if key not in seen:
+        if len(seen) >= most:
+            seen.clear()
+        seen[key] = make()
+    return seen[key]
 
 
 STAGES: tuple[Stage, ...] = (

@@ -6,6 +6,7 @@ where a ferrule parts the rod.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from math import sqrt
 
@@ -45,6 +46,7 @@ class Survey:
 
     stations: tuple[Smoothed, ...]
     directions: int
+    pieces: int
     beside: tuple[Beside, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -58,8 +60,8 @@ def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
     found = smooth(pieces, CALIPER_LIMIT / sqrt(3))
     notes = [
         f"station {show.station(one.station)} was read {show.small(abs(one.far))} "
-        f"{'over' if one.far > 0 else 'under'} the curve the others make: read it again; if it stays so, the taper bends "
-        "there, or it is worn"
+        f"{'over' if one.far > 0 else 'under'} the curve the others make: read it again; if it stays so, the taper "
+        "bends there, or it is worn"
         for one in found
         if one.far is not None
     ]
@@ -68,7 +70,7 @@ def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
     beside = (
         () if drawn is None else tuple(_beside(one, drawn) for one in found if one.station <= drawn.length.m + 1e-9)
     )
-    return Survey(found, pieces[0].readings.shape[1], beside, tuple(notes))
+    return Survey(found, pieces[0].readings.shape[1], len(pieces), beside, tuple(notes))
 
 
 def _beside(one: Smoothed, drawn: Rod) -> Beside:
@@ -103,6 +105,14 @@ def _pieces(text: str, show: Display) -> tuple[Stretch, ...]:
             raise BadInput("a reading is above zero, a station not below", where=f"line {number}", remedy="Look again")
         pieces[-1].append((station, readings))
     kept = [piece for piece in pieces if piece]
+    for above, below in itertools.pairwise(kept):
+        if below[0][0] < above[-1][0]:
+            raise BadInput(
+                f"the piece that begins at {show.station(below[0][0])} comes after one that ends at "
+                f"{show.station(above[-1][0])}",
+                where="stations",
+                remedy="Count every station from the tip of the whole rod",
+            )
     if not kept:
         raise BadInput("no readings are here", remedy="Give a station and its readings on every line")
     return tuple(
@@ -140,6 +150,12 @@ def rod_file(found: Survey, name: str, sides: int, show: Display) -> str:
     if stations[0] != 0:
         raise BadInput("the tip was not read", where="stations", remedy="Begin with a line for station 0")
     pieces = 1 + sum(len(values) > 1 for values in merged.values())
+    if pieces != found.pieces:
+        raise BadInput(
+            "where one piece ends the next does not begin, so there is no station for its ferrule",
+            where="stations",
+            remedy="Give the ferrule's station as the last of one piece and the first of the next",
+        )
     if pieces > 3:
         raise BadInput(f"a rod in {pieces} pieces is not drawn here", remedy="Survey up to three pieces together")
     lines = [
@@ -154,6 +170,7 @@ def rod_file(found: Survey, name: str, sides: int, show: Display) -> str:
         *(["tips = 1"] if pieces > 1 else []),
         "",
         "[taper]  # as surveyed: the curve that bends no more than its readings ask for",
+        "# read over its varnish: say how much that is on each flat with varnish = ...",
         f"stations = [{', '.join(f'{one:.12g}' for one in stations)}]",
         f"across = [{', '.join(f'{one:.{places}f}' for one in across)}]",
     ]
