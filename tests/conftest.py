@@ -21,12 +21,14 @@ pytest_plugins = ["pytester"]
 
 
 def _oracles() -> bool:
-    """True if sectionproperties is there, and its mesher, which installs uncompiled too, was compiled."""
+    """True if sectionproperties and pyelastica are there, and the former's mesher, which installs uncompiled too, was
+    compiled.
+    """
     try:
         import cytriangle  # noqa: F401
     except ImportError:
         return False
-    return find_spec("sectionproperties") is not None
+    return find_spec("sectionproperties") is not None and find_spec("elastica") is not None
 
 
 NEEDS = {

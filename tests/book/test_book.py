@@ -17,7 +17,7 @@ from culmwright.workshop.printing import PAPERS, book
 from culmwright.workshop.starting import rod_text
 
 DAY = datetime.date(2026, 11, 24)
-RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "starter")
+RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water", "starter")
 
 
 def printed(tmp_path, rod, **options):

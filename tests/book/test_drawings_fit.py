@@ -18,7 +18,7 @@ from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
 from culmwright.workshop.printing import PAPERS, contents
 from culmwright.workshop.starting import rod_text
 
-RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "starter")
+RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water", "starter")
 LETTER = 0.49
 SLACK = 6.0  # [pt] a letter and a half of 10 pt: what the mean may be out by
 

@@ -218,7 +218,7 @@ def test_the_doubt_of_a_reading_over_a_block(here, capsys):
         ("hand,strip,trial,reading\nW,1,1,0.1\nW,1,1,0.1\n", "line 3: this strip was read already"),
         ("hand,strip,trial,reading\nW,1,1,0.1\nT,2,1,0.1\n", "W did not read strip 2 in trial 1"),
         ("hand,strip,trial,reading\nW,1,1,0.1\n", "1 hands, 1 trials and 1 strips make no study"),
-        ("hand,strip,trial,reading\nW,1,1\n", 'line 2: "None" cannot be read as a length'),
+        ("hand,strip,trial,reading\nW,1,1\n", "line 2: a cell is missing"),
     ],
 )
 def test_a_study_that_is_none(here, capsys, text, sentence):

@@ -21,6 +21,11 @@ READS = [
     ("R7/T1/S3@25in:rough", Spot("T1", 3, Length.parse("25 in"), "rough", "R7")),
     ("D4F9C21/B@50in", Spot("B", None, Length.parse("50 in"), rod="D4F9C21")),
     (" M:rough_reading ", Spot("M", quantity="rough_reading")),
+    ("modulus", Spot("", quantity="modulus")),
+    (":Modulus", Spot("", quantity="modulus")),
+    ("R7/modulus", Spot("", quantity="modulus", rod="R7")),
+    ("r7 : modulus", Spot("", quantity="modulus", rod="R7")),
+    ("B:modulus", Spot("B", quantity="modulus")),
 ]
 
 
@@ -39,6 +44,8 @@ PRINTS = [
     ("R7/B@7 ft 6 in", "R7/B@90in"),
     ("B@1/3 in", "B@1/3in"),
     ("M", "M"),
+    (":modulus", "modulus"),
+    ("R7:modulus", "R7/modulus"),
 ]
 
 
@@ -52,7 +59,7 @@ def test_the_same_place_asked_for_another_number():
     assert str(Spot.parse("T1@25in:rough").asking("height")) == "T1@25in:height"
 
 
-NOT_SPOTS = ["", "B B", "X", "T", "T0", "T100", "S3", "B/S0", "B/S3@", "B@25in:", "R0/B", "D1/B"]
+NOT_SPOTS = ["", "B B", "X", "T", "T0", "T100", "S3", "B/S0", "B/S3@", "B@25in:", "R0/B", "D1/B", "moduli", "height"]
 
 
 @pytest.mark.parametrize("text", NOT_SPOTS)

@@ -73,7 +73,7 @@ def test_what_is_possible_but_odd_is_asked_about_once(was, typed, warnings):
     assert [one for one in rod.warnings if "size 10 at 310" not in one] == warnings
 
 
-@pytest.mark.parametrize("name", ["starter", "thrimble-beck", "ossel-burn", "pellamere-brook"])
+@pytest.mark.parametrize("name", ["starter", "thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water"])
 def test_a_plain_rod_is_not_asked_about(name):
     assert rod_from_text(rod_text(name)).warnings == ()
 

@@ -129,7 +129,7 @@ def test_a_rod_that_bends_both_ways_has_no_even_places():
         even_places(bent, 6, 0.2)
 
 
-@pytest.mark.parametrize("name", ["thrimble-beck", "ossel-burn", "pellamere-brook", "starter"])
+@pytest.mark.parametrize("name", ["thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water", "starter"])
 @pytest.mark.parametrize("pull", [0.3, 1.0])
 def test_the_plan_of_a_rod_is_even_in_the_bend_it_leads_to(name, pull):
     rod = rod_from_text(rod_text(name))

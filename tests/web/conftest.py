@@ -156,7 +156,8 @@ class Rooms:
             said[name] = unescape(value)
         unknown = set(fields) - set(said) - set(re.findall(r'name="(\w+)"', slip))
         assert not unknown, unknown
-        action = re.search(r'action="([^"]*)"', slip)[1]
+        own = re.search(rf'value="{act}" formaction="([^"]*)"', slip)
+        action = (own or re.search(r'action="([^"]*)"', slip))[1]
         return unescape(action), {**said, **fields, "act": act}
 
     def send(self, path, act, **fields):

@@ -274,6 +274,12 @@ def test_a_device_that_reads_sees_no_button_it_may_not_press(rooms):
     door.visitor = lambda request: type(real(request))(Role.BENCH, "tablet", "right")
     page = rooms.page("/R1/proof")
     assert 'value="match"' in page and 'value="keep"' not in page
+    token = {"token": "right", "section": "T1"}
+    assert rooms.client.post("/R1/proof", data={**token, "act": "match"}).status_code == 200
+    assert (
+        rooms.client.post("/R1/proof", data={**token, "act": "keep"}).status_code == 403
+    )  # round the rule of its route
+    assert "<form" not in rooms.page("/stores")
     assert "This device may look here, not write." in rooms.page("/R1/culm")
     door.visitor = lambda request: type(real(request))(Role.LOOK, "tablet", "right")
     assert "<form" not in rooms.page("/R1/water")

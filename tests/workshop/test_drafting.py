@@ -30,7 +30,7 @@ from culmwright.workshop.drafting import (
 )
 from culmwright.workshop.starting import rod_text
 
-RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "starter")
+RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water", "starter")
 
 
 def filled(**fields: str) -> Draft:

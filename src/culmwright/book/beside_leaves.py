@@ -55,7 +55,7 @@ def beside_leaves(
         else " Stations count from the tip of the longer rod; the grips stand at one place."
     )
     second: tuple[Block, ...] = (
-        Words(f"{one.name} is drawn solid, {other.name} dashed.{aligned}"),
+        Words(f"Solid lines: {one.name}. Dashed lines: {other.name}.{aligned}"),
         Figure(
             charts.svg(_chart(pair, _added(pair, borne), clamp, ruler, show, "per cent"), charts.PRINT),
             "How the bend adds up from the tip",

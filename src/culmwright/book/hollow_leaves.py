@@ -41,7 +41,7 @@ def hollow_leaves(rod: Rod, found: StripSchedule, ruler: Ruler, show: Display) -
         Words(
             "The flanks beside a scoop are all there is to glue: wet both, and let no glue pool in the hollow. Leave "
             "the cane solid under ferrules and where the grip ends (common practice, no source). Stiffness and stress "
-            "in this book are those of the hollow as drawn, with a flat floor; a rounded gouge leaves more cane in its "
+            "are those of the hollow as drawn, with a flat floor; a rounded gouge leaves more cane in its "
             "corners, and a rod a little stiffer."
         ),
     ]

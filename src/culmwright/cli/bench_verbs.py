@@ -99,7 +99,7 @@ def _log_arguments(parser: Parser) -> None:
 def _log(args: argparse.Namespace) -> Answer:
     from culmwright.cli import bench_render
     from culmwright.workshop.noting import EventKind, note
-    from culmwright.workshop.opening import begin, find, the_shop
+    from culmwright.workshop.opening import begin, find_drawn, the_shop
     from culmwright.workshop.telling import log
 
     if args.add is None and (args.note or args.ready):
@@ -124,7 +124,7 @@ def _log(args: argparse.Namespace) -> Answer:
                 ready_at=None if args.ready is None else moment(args.ready, "--ready"),
             )
         else:
-            begun = find(shop, args.rod)
+            begun = find_drawn(shop, args.rod)
         story = log(shop, begun, args.section, args.strip)
     return Answer(story, lambda: bench_render.story(story, begun))
 

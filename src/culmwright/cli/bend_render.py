@@ -159,8 +159,7 @@ def guides(found: GuidePlan, show: Display) -> str:
 def beside(found: Beside, show: Display) -> str:
     """Two rods side by side: what the figures mean first, then load and drop, then the modes."""
     names = found.names
-    words = [f"{one[0].upper()}{one[1:]}" for one in found.words]
-    lines = [f"{found.bends[0].name} beside {found.bends[1].name}.", "", *words, ""]
+    lines = [f"{found.bends[0].name} beside {found.bends[1].name}.", "", *found.words, ""]
     rows = [
         (show.load.number(one.load), *(_drop(drop, show) for drop in (one.drop, one.other_drop))) for one in found.drops
     ]

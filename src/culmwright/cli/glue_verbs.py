@@ -42,7 +42,7 @@ def _glue_arguments(parser: Parser) -> None:
 
 def _glue(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.gluing import Glue, glue, words_of
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
 
     used = Glue(
         args.glue,
@@ -54,7 +54,7 @@ def _glue(args: argparse.Namespace) -> Answer:
     bench = _quantity("--bench", args.bench, Kind.TEMPERATURE)
     mixed, bound = _when("--mixed", args.mixed), _when("--bound", args.bound)
     with the_shop(args.shop) as shop:
-        begun = find(shop, args.rod)
+        begun = find_drawn(shop, args.rod)
         made = glue(shop, begun, args.section.upper(), used, bench=bench, mixed=mixed, bound=bound)
     return Answer(made, lambda: "\n".join(words_of(made, begun.rod.display)))
 
@@ -71,7 +71,7 @@ def _finish_arguments(parser: Parser) -> None:
 
 def _finish(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.gluing import Work, finish, tidied
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
 
     works = dict(zip(WORKS, Work, strict=True))
     given = [(works[name], getattr(args, name)) for name in WORKS if getattr(args, name) is not None]
@@ -80,7 +80,7 @@ def _finish(args: argparse.Namespace) -> Answer:
     for work, words in given:
         tidied(work, words)  # all of them, before the first is kept
     with the_shop(args.shop) as shop:
-        begun = find(shop, args.rod)
+        begun = find_drawn(shop, args.rod)
         section = None if args.section is None else args.section.upper()
         kept = tuple(finish(shop, begun, work, words, section) for work, words in given)
     said = "\n".join(f"{one.kind}: in the record of {begun.code}." for one in kept)

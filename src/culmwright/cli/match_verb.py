@@ -20,10 +20,10 @@ def _arguments(parser: Parser) -> None:
 
 def _match(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.matching import keep_order, match, words_of
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
 
     with the_shop(args.shop, write=args.keep) as shop:
-        begun = find(shop, args.rod)
+        begun = find_drawn(shop, args.rod)
         found = match(shop, begun, args.section.upper(), tuple(args.strip or ()))
         if args.keep:
             keep_order(shop, begun, found)

@@ -39,7 +39,7 @@ def _proof(args: argparse.Namespace) -> Answer:
     from culmwright.measure.spot import Spot
     from culmwright.workshop.behaving import first_behaviour
     from culmwright.workshop.flats import check_flats, keep_flats
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
     from culmwright.workshop.proving import proof
 
     if not 100 <= args.draws <= MOST_DRAWS:
@@ -48,7 +48,7 @@ def _proof(args: argparse.Namespace) -> Answer:
         )
     say_if_first(first_behaviour)
     with the_shop(args.shop, write=bool(args.flats)) as shop:
-        begun = find(shop, args.rod)
+        begun = find_drawn(shop, args.rod)
         given = [_pair("--flats", text, "T1@25in = 0.1253 0.1255 0.1250") for text in args.flats]
         flats = [(Spot.parse(spot, begun.rod.display.bare), values.split()) for spot, values in given]
         for spot, values in flats:
@@ -113,7 +113,7 @@ def _modulus(args: argparse.Namespace) -> Answer:
     from culmwright.cli import proof_render
     from culmwright.workshop.behaving import first_behaviour
     from culmwright.workshop.flexing import keep_drops, keep_rate, modulus
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
     from culmwright.workshop.proving import rods_read
 
     if (args.swings is None) != (args.seconds is None):
@@ -123,7 +123,7 @@ def _modulus(args: argparse.Namespace) -> Answer:
     bar = _bar(args)
     say_if_first(first_behaviour)
     with the_shop(args.shop, write=bool(args.drop) or args.swings is not None) as shop:
-        begun = find(shop, args.rod)
+        begun = find_drawn(shop, args.rod)
         if args.drop:
             drops = [_pair("--drop", one, "1 oz = 3 1/4 in") for one in args.drop]
             keep_drops(shop, begun, drops, args.to, args.tip, bar)

@@ -52,6 +52,8 @@ def _row(one: AdjusterSetting, found: Settings, show: Display) -> list[str]:
 
 def correction(put_right: Correction, found: Settings, show: Display) -> str:
     """What to turn when strips read over or under."""
+    if not put_right.over:
+        return f"Strips of {found.section} read on size: leave it."
     side = "over" if put_right.over > 0 else "under"
     read = f"Strips of {found.section} read {show.small(abs(put_right.over))} {side}: "
     if put_right.turn is not None and put_right.depth is not None:

@@ -171,10 +171,10 @@ def _book(args: argparse.Namespace) -> Answer:
     say_if_first(first_behaviour)
     if in_shop(args.rod):
         from culmwright.workshop.kept import kept_of
-        from culmwright.workshop.opening import find, the_shop
+        from culmwright.workshop.opening import find_drawn, the_shop
 
         with the_shop(args.shop, write=False) as shop:
-            begun = find(shop, args.rod)
+            begun = find_drawn(shop, args.rod)
             show = DISPLAYS[args.units] if args.units else begun.rod.display
             kept = kept_of(shop, begun)
             made = book(begun.rod, args.output, PAPERS[args.paper], show, day(args.date), kept)

@@ -118,7 +118,7 @@ def _shop_bundles(args: argparse.Namespace, said: Surroundings) -> tuple[tuple[B
     """The bundles of a rod of the shop, after a weighing was kept or taken back; and the rod's display."""
     from culmwright.workshop.bundles import bundles, keep_weighing, take_back
     from culmwright.workshop.drying import settled_in
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
 
     changes = args.weigh is not None or args.take_back is not None
     section = None if args.bundle is None else args.bundle.upper()
@@ -126,7 +126,7 @@ def _shop_bundles(args: argparse.Namespace, said: Surroundings) -> tuple[tuple[B
         raise BadInput("nothing says which bundle was weighed", where="--bundle", remedy="Name it, such as T1")
     settled_in(said)  # air that cannot be keeps no weighing
     with the_shop(args.shop, write=changes) as shop:
-        begun = find(shop, args.weighings)
+        begun = find_drawn(shop, args.weighings)
         if args.take_back is not None and section is not None:
             take_back(shop, begun, section, args.take_back)
         if args.weigh is not None and section is not None:
@@ -204,14 +204,14 @@ def _asked(args: argparse.Namespace, height: float | None, sides: int) -> OvenAs
 def _heat_of_rod(args: argparse.Namespace) -> tuple[Heating, Display]:
     """The plan asked for or kept of a rod of the shop, and what was done, after what is done now was recorded."""
     from culmwright.workshop.heating import Heating, heated, keep_heat, keep_plan, plan_kept, tallest
-    from culmwright.workshop.opening import find, the_shop
+    from culmwright.workshop.opening import find_drawn, the_shop
 
     if not in_shop(args.rod):
         raise BadInput(f'"{args.rod}" is not a rod of the shop', where="ROD", remedy="Name one, such as R1")
     if args.keep and not args.step:
         raise BadInput("there is no plan to keep", where="--keep", remedy='Give --step "250 F for 30 min"')
     with the_shop(args.shop, write=args.done is not None or args.keep) as shop:
-        begun = find(shop, args.rod)
+        begun = find_drawn(shop, args.rod)
         show = _show(args, begun.rod.display)
         height = tallest(begun.rod) if args.height is None else _above_zero("--height", args.height, show)
         asked = _asked(args, height, args.sides or begun.rod.sides) if args.step else None

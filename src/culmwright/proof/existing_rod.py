@@ -61,8 +61,8 @@ class Stretch:
 @dataclass(frozen=True, slots=True)
 class Smoothed:
     """A station of a rod measured: ``read`` the mean as read, ``across`` on the smooth curve, ``doubt`` its standard
-    uncertainty, ``uneven`` the range between directions [m]; ``far`` how much the reading lies over the curve through the
-    other stations alone [m], None where no more than they do themselves.
+    uncertainty, ``uneven`` the range between directions [m]; ``far`` how much the reading lies over the curve through
+    the other stations alone [m], None where that is no more than they do themselves.
     """
 
     station: float = si("m")
@@ -141,7 +141,7 @@ def _far(x: Array, y: Array, u: float) -> dict[int, float]:
 
 
 def _hat(x: Array, y: Array, u: float, where: Array) -> Array:
-    """The matrix that takes readings at ``x`` to the curve at ``where``: of the weights tried, that of the least C_p."""
+    """The matrix that takes readings at ``x`` to the curve at ``where``, of the weight tried that has the least C_p."""
     n = len(x)
     if n < FEWEST:
         return np.eye(n) if n == len(where) else _line(x, where)

@@ -17,7 +17,10 @@ from culmwright.design.rod import Rod
 from culmwright.mechanics.beam import Array
 from culmwright.proof.built import over
 from culmwright.proof.response import Response, rate
-from culmwright.proof.section import stiffness
+from culmwright.proof.section import Stiffness, stiffness
+
+NO_FACE = 1e-9
+"""A face this near the centre [m] has no section to speak of."""
 
 
 class AtNodes(NamedTuple):
@@ -67,6 +70,20 @@ class Yardstick:
         """``a^p`` less the hollow's, of faces [m]: stiffness goes with the fourth power, area with the second."""
         return np.asarray(even**power - np.maximum(even - self.walls, 0.0) ** power)
 
+    def uneven(self, faces: Array, found: Stiffness) -> tuple[Array, Array]:
+        """How uneven sections with ``faces`` [m] are [-]: as ``found`` where solid, else less their hollow.
+
+        Every strip keeps its wall, so the hollow is as uneven as the section and takes away from its stiffness.
+        """
+        hollow = np.isfinite(self.walls)
+        if not hollow.any():
+            return found.uneven
+        walls = np.where(hollow, self.walls, 0.0)[:, None]
+        gone = stiffness(np.maximum(faces - walls, NO_FACE))
+        part = hollow.astype(float)
+        xx, xy, yy = (getattr(found, one) - part * getattr(gone, one) for one in ("xx", "xy", "yy"))
+        return (xx - yy) / (xx + yy), 2 * xy / (xx + yy)
+
     def stress(self, even: Array) -> Array:
         """Stress [Pa] of the trade's method at every node, moment and section as built."""
         n = self.rod.sides
@@ -81,7 +98,7 @@ class Yardstick:
         even = (found.mean / second_moment(n, 1.0)) ** 0.25
         rows = np.array([over(n, face) for face in range(1, pairs(n) + 1)])
         directions = faces @ rows.T + caliper_ratio(n) * v
-        u, w = found.uneven
+        u, w = self.uneven(faces, found)
         EI = self.modulus * self.solid(even, 4) / self.solid(self.drawn, 4)
         return AtNodes(directions.mean(-1), directions, EI, self.stress(even), u, w)
 
@@ -96,7 +113,7 @@ class Yardstick:
         softness = self.solid(self.drawn, 4) / (self.modulus * stiff)
         tip, butt = (1 / (softness @ half) for half in self.halves)
         lines = self.lines(1 + (self.drawn_answer[1] - answer[..., 1]) / (self.slope * self.answer.line))
-        u, v = found.uneven
+        u, v = self.uneven(faces, found)
         return np.stack(
             [
                 tip,

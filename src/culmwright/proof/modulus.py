@@ -97,8 +97,8 @@ def from_drops(
     """The modulus [Pa] of a rod from its tip's ``drops`` [m] below its place at rest under hanging ``loads`` [N].
 
     ``beam`` is the rod with cane of ``modulus`` [Pa], held level as in a vice; large bends and own weight are counted.
-    Least squares for the modulus, and for the zero of the rule where three unlike weights or more were hung. ``reading`` of
-    one drop [m]; ``shape_share`` [-] what the rod's section leaves in doubt of its stiffness.
+    Least squares for the modulus, and for the zero of the rule where three unlike weights or more were hung;
+    ``reading`` of one drop [m]; ``shape_share`` [-] what the rod's section leaves in doubt of its stiffness.
     """
     P, d = _checked(loads, drops, reading, least=1)
     free_zero = len(set(P.tolist())) >= 3

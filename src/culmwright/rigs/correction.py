@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 from culmwright.rigs.rig import new_stop, shallower
 from culmwright.rigs.setting_records import Settings
+
+THOU = 25.4e-6
+MOST_OVER = 50 * THOU
+"""Strips that read farther off than this [m] are not put right by a correction: the setting is wrong, or the unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +29,12 @@ class Correction:
 
 def correction(found: Settings, over: float) -> Correction:
     """What takes ``over`` [m] off strips: the groove ``over h_f/h`` shallower, or the stop lower by it."""
+    if abs(over) > MOST_OVER:
+        raise BadInput(
+            f"no strip reads so far off: {over / THOU:.4g} thou",
+            where="--over",
+            remedy="Give how much it reads over its target, with its unit",
+        )
     if found.stop is None:
         deeper = -shallower(over, 0.0, found.form.flank_altitude)
         return Correction(over, deeper, deeper / found.lies[0].depth_per_opening / found.screw.travel, None, "")

@@ -65,12 +65,15 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """What a button does: its ``act``, its words, what is said when it is done ("" if it only shows), who may."""
+    """What a button does: its ``act``, its words, what is said when it is done ("" if it only shows), who may,
+    and where it sends the slip if not where the slip goes.
+    """
 
     act: str
     words: str
     told: str = ""
     role: Role = Role.BENCH
+    action: str = ""
 
 
 @dataclass(frozen=True, slots=True)

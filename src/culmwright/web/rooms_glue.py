@@ -23,6 +23,7 @@ router = APIRouter(include_in_schema=False)
 def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     names = [one.name for one in begun.rod.sections()]
     rings = tuple((one, f"{one}: strips {' '.join(map(str, order_of(shop, begun, one)))}") for one in names)
+    asks = "; ".join(f"{one.kind}: {one.asks}" for one in Work)
     warm = "23 C" if begun.rod.display.bare == "mm" else "73 F"
     return (
         Slip(
@@ -51,9 +52,9 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             "finish",
             "What was done after",
             (
-                Field("work", "What", "", Look.ONE_OF, tuple((one.name, f"{one.kind}: {one.asks}") for one in Work)),
+                Field("work", "What", "", Look.ONE_OF, tuple((one.name, one.kind) for one in Work)),
                 Field("section", "Of", "", Look.ONE_OF, (("", "the whole rod"), *((one, one) for one in names))),
-                Field("words", "In words", "like: 13/64 ferrule at 45 in, bedded warm", Look.LINES, rows=2),
+                Field("words", "In words", f"{asks}; like: 13/64 at 45 in, bedded warm", Look.LINES, rows=2),
             ),
             (Press("finish", "Keep it", "It is in the record."),),
             caution=f"{LATHE} {GLUE}",

@@ -35,6 +35,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     ways = ways_of(rod)
     first = show.across(0.0045)
     tips = tuple((str(one), f"tip {one}") for one in range(1, rod.tips + 1)) if rod.pieces > 1 else (("1", "the rod"),)
+    order = f"/{quote(request.path_params['code'])}/proof/order"
     tip = Field("tip", "Assembled with", "", Look.ONE_OF, tips, first="1")
     heavy, down = ("15 g", "360 mm") if show.bare == "mm" else ("1/2 oz", "14 1/8 in")
     return (
@@ -47,10 +48,15 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             ),
             (
                 Press("match", "Show the best order"),
-                Press("keep", "Glue it in the best order", "The order is kept: the section is glued in it.", Role.KEEP),
+                Press(
+                    "keep",
+                    "Glue it in the best order",
+                    "The order is kept: the section is glued in it.",
+                    Role.KEEP,
+                    order,
+                ),
             ),
             f"Strips as they stand round the ring now: {rings}.",
-            action=f"/{quote(request.path_params['code'])}/proof/order",
             remedy="Read the strips at finishing on the page Bench",
         ),
         Slip(
@@ -183,5 +189,5 @@ def proof_sent(request: Request, code: str, typed: Sent) -> Response:
 
 @router.post("/{code}/proof/order")
 def order_sent(request: Request, code: str, typed: Sent) -> Response:
-    """Show the best order of a section's strips, or keep it."""
+    """Keep the best order of a section's strips."""
     return sent(request, ROOM, code, typed)

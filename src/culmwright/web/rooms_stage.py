@@ -72,6 +72,7 @@ def shown(
                 told="" if refusal or seen else told_of(slips, request.query_params.get("kept", "")),
                 refusal=refusal if refusal and refusal.sentence else None,
                 seen=seen,
+                answered=refusal.slip if refusal and seen else "",
                 more=room.more(shop, begun),
                 waits=waits,
                 action=f"/{quote(code)}/{room.path}",

@@ -166,7 +166,7 @@ def _of_file(field: str, work: Callable[[], object]) -> None:
         raise BadInput(f"{inside}{fault.what}", where=field, remedy=fault.remedy) from None
 
 
-def gauge_slip(names: tuple[str, ...], bare: str, action: str = "") -> Slip:
+def gauge_slip(names: tuple[str, ...], bare: str, role: Role = Role.BENCH) -> Slip:
     """The slip that notes how a gauge showed a reference."""
     return Slip(
         "try",
@@ -177,9 +177,8 @@ def gauge_slip(names: tuple[str, ...], bare: str, action: str = "") -> Slip:
             Field("reference", f"Reference, {bare}", "like 0.2500 in, a pin or block of known size", digits=True),
             Field("shown", f"It showed, {bare}", "like 0.2502 in", digits=True),
         ),
-        (Press("try", "Note the trial", "The trial is noted."),),
+        (Press("try", "Note the trial", "The trial is noted.", role),),
         "Clean both, and let them come to the same temperature first.",
-        action,
         blocked="" if names else "No gauge is entered yet: enter one with the shop's culms, rigs and gauges.",
         see=() if names else (("/stores#gauge", "Enter a gauge"),),
     )
@@ -231,7 +230,7 @@ def slips_of(request: Request, shop: Shop | None) -> tuple[Slip, ...]:
             ),
             (Press("gauge", "Keep the gauge", "The gauge is kept.", Role.KEEP),),
         ),
-        gauge_slip(names, "a bare number counts in inches"),
+        gauge_slip(names, "a bare number counts in inches", Role.KEEP),
     )
 
 

@@ -108,7 +108,7 @@ def _weigh(shop: Shop, begun: Begun, typed: Typed) -> None:
 def _back(shop: Shop, begun: Begun, typed: Typed) -> None:
     why = typed.words("why", "Say why in a few words")
     with beside("bundle"):
-        take_back(shop, begun, typed.text("bundle"), why)
+        take_back(shop, begun, typed.text("bundle"), why, id=typed.id)
 
 
 def _plan(shop: Shop, begun: Begun, typed: Typed) -> None:

@@ -82,12 +82,12 @@ def keep_weighing(
     return _bundle(section, _kept(shop, begun, section))
 
 
-def take_back(shop: Shop, begun: Begun, section: str, why: str) -> Bundle | None:
+def take_back(shop: Shop, begun: Begun, section: str, why: str, id: str | None = None) -> Bundle | None:
     """Take the newest weighing of a bundle back; what is left of the bundle, None if nothing is."""
     kept = _kept(shop, begun, section)
     if not kept:
         raise BadInput(f"bundle {section} was not weighed yet", remedy="Nothing was taken back")
-    withdraw_docket(shop, max(kept, key=lambda one: one.at).seq, why)
+    withdraw_docket(shop, max(kept, key=lambda one: one.at).seq, why, id=id)
     rest = _kept(shop, begun, section)
     return _bundle(section, rest) if rest else None
 

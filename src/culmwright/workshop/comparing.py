@@ -160,7 +160,8 @@ def _words(
     first, second = bends
     if first.tip_drop is None or second.tip_drop is None:
         lost = a if first.tip_drop is None else b
-        return (*words, f"{lost} finds no rest under {load}: {first.reason or second.reason}.")
+        words.append(f"{lost} finds no rest under {load}: {first.reason or second.reason}.")
+        return tuple(f"{one[0].upper()}{one[1:]}" for one in words)
     words.append(
         f"Under {load} the tip of {a} comes down by {show.near(first.tip_drop)} and that of {b} by "
         f"{show.near(second.tip_drop)}: {_than(first.tip_drop, second.tip_drop, names, 'gives', 'more')}."
@@ -186,7 +187,7 @@ def _words(
     if abs(moduli[0] / moduli[1] - 1) > 1e-9:
         said = " and ".join(f"{show.modulus(one.cane.modulus.value)} ({one.cane.modulus.source})" for one in rods)
         words.append(f"Their cane is taken at two different moduli, {said}: part of the difference is that.")
-    return tuple(words)
+    return tuple(f"{one[0].upper()}{one[1:]}" for one in words)
 
 
 def _than(one: float, other: float, names: tuple[str, str], verb: str, how: str) -> str:

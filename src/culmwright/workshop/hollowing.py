@@ -7,16 +7,9 @@ from culmwright.book.hollow_leaves import hollow_leaves
 from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod import Rod
-from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
-from culmwright.workshop.opening import Begun
 
 
 def hollow_of(rod: Rod, show: Display, ruler: Ruler) -> tuple[Leaf, ...]:
     """The leaf of a hollow ``rod`` at the width of ``ruler``; none for a solid one."""
     return hollow_leaves(rod, schedule(rod), ruler, show)
-
-
-def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
-    """The leaf of a hollow rod of the ``shop``."""
-    return hollow_of(begun.rod, begun.rod.display, ruler)

@@ -21,6 +21,7 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.mechanics.stress import StressCheck, stress_check
+from culmwright.workshop.hollowing import hollow_of
 from culmwright.workshop.judging import BenchState, bench_state, stage_called
 from culmwright.workshop.kept import newest_runs, run_words
 from culmwright.workshop.looking import Picture, RodHead, head_of, rulers_of
@@ -72,11 +73,12 @@ class StripGroup:
 
 @dataclass(frozen=True, slots=True)
 class StripsView:
-    """The strip schedule, with the caution that belongs to it."""
+    """The strip schedule, with the caution that belongs to it; ``leaves`` say how a hollow rod's strips are scooped."""
 
     head: RodHead
     groups: tuple[StripGroup, ...]
     caution: str
+    leaves: tuple[LeafView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +149,15 @@ def look_at_strips(shop: Shop, code: str) -> StripsView:
         head_of(shop, begun, "strips"),
         tuple(_group(begun, rod.display, group) for group in groups),
         f"{DUST} {EDGES}",
+        _hollow(rod),
     )
+
+
+def _hollow(rod: Rod) -> tuple[LeafView, ...]:
+    """What to scoop from the strips of a hollow rod, at both widths."""
+    rulers = rulers_of(rod)
+    wide, narrow = (hollow_of(rod, rod.display, rulers[width]) for width in ("wide", "narrow"))
+    return tuple(leaf_view(one, other) for one, other in zip(wide, narrow, strict=True))
 
 
 def look_at_bench(shop: Shop, code: str) -> BenchView:

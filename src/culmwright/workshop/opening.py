@@ -60,16 +60,21 @@ def begin(shop: Shop, asked: str, moment: datetime | None = None) -> Begun:
     return Begun(frozen, rod, (f"the drawing is frozen in this shop as {Begun(frozen, rod).code}",))
 
 
+def find_drawn(shop: Shop, asked: str) -> Begun:
+    """The rod of the shop ``asked`` for as on the command line: by its number, or by the name of its file."""
+    if _NUMBER.fullmatch(asked):
+        return find(shop, asked)
+    known = frozen_as(shop, read_rod(asked).digest)
+    if not known:
+        raise BadInput("nothing was read on this rod yet", where=asked, remedy=f"Begin with: culmwright read {asked}")
+    return _with_notes(shop, known[-1], rod_from_text(known[-1].text))
+
+
 def find(shop: Shop, asked: str) -> Begun:
-    """The rod of the shop ``asked`` for by its number, ``R7`` or ``R7.2``, or by the name of its file."""
+    """The rod of the shop ``asked`` for by its number, ``R7`` or ``R7.2``; no file of this machine is ever opened."""
     match = _NUMBER.fullmatch(asked)
     if match is None:
-        known = frozen_as(shop, read_rod(asked).digest)
-        if not known:
-            raise BadInput(
-                "nothing was read on this rod yet", where=asked, remedy=f"Begin with: culmwright read {asked}"
-            )
-        return _with_notes(shop, known[-1], rod_from_text(known[-1].text))
+        raise BadInput("this is not the number of a rod", where=asked[:64], remedy="Give it like R1, or R1.2")
     codes = [one.code for one in rods(shop)]
     if f"R{match[1]}" not in codes:
         remedy = f"Its rods are {', '.join(codes)}" if codes else "Begin one with: culmwright read my-rod.toml"

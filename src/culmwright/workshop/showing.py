@@ -22,8 +22,8 @@ from culmwright.workshop.setting_kept import show_rigs
 from culmwright.workshop.starting import rod_text
 from culmwright.workshop.writing import write_whole
 
-RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook")
-"""The demo's rods, the main one first: six sides, four sides, five sides. All invented."""
+RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water")
+"""The demo's rods, the main one first: six sides, four sides, five sides, six sides and hollow. All invented."""
 
 
 @dataclass(frozen=True, slots=True)

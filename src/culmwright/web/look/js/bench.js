@@ -6,6 +6,7 @@ import { icon, plan, run } from "./bench_picture.js";
 import { Touch, renew, token } from "./bench_touch.js";
 import { Walk } from "./bench_walk.js";
 import { Wedge } from "./gauge.js";
+import { keeping } from "./keeping.js";
 import { Outbox, newId } from "./outbox.js";
 import { Reader, Unreadable, judge, question, visible } from "./reading.js";
 import { Sound } from "./sound.js";
@@ -295,7 +296,7 @@ function tell(words, name, verdict = null, note = "") {
 
 function refuse(words) { keepDraft(""); wedge.set(""); tell(words.replace(/\.$/, ""), "refused"); }
 
-function keepDraft(draft) { localStorage.setItem(draftName, JSON.stringify({ draft, spot: walk.spot })); }
+function keepDraft(draft) { keeping.set(draftName, { draft, spot: walk.spot }); }
 
 function big(where, text) {
   where.textContent = text;
@@ -332,6 +333,7 @@ function queue() {
   const minutes = Math.floor(age / 60000), said = [];
   if (looks.length) said.push(`${looks.length} need${looks.length === 1 ? "s" : ""} a look`);
   if (waiting.length && (outbox.offline || age > WAIT)) said.push(`${waiting.length} waiting, ${minutes ? `${minutes} min` : `${Math.floor(age / 1000)} s`}`);
+  if (outbox.loose) said.push("no room on this tablet: keep this page open");
   return [said.join(" · ") || "all kept", { look: looks.length > 0, waiting: said.length > (looks.length ? 1 : 0), late: age > LATE }];
 }
 
@@ -371,7 +373,7 @@ async function begin() {
   await outbox.open();
   walk.begin(walk.standing(outbox.items));
   seen = walk.standing(outbox.items).get(walk.spot)?.id ?? null;
-  const kept = JSON.parse(localStorage.getItem(draftName) ?? "null");
+  const kept = keeping.get(draftName);
   if (kept?.draft && kept.spot === walk.spot) wedge.set(kept.draft);
   panels.begin(key, at("words"));
   panels.able(outbox.store.lasting ? "what waits here is kept by this tablet, unless it runs out of room" : "this browser keeps nothing: a reading that waits is lost when the page is closed");

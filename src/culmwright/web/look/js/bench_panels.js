@@ -1,6 +1,8 @@
 // What stands in the keypad's place for a while: the question, what else may be done, what is not in the shop; and the
 // keypad and the four keys themselves.
 
+import { keeping } from "./keeping.js";
+
 const at = id => document.getElementById(id);
 const REASONS = ["read twice, it is so", "a node is there", "torn there", "the strip lay crooked", "dug in"];
 const SKIPS = ["a node is there", "damaged there", "not cut yet", "no room for the gauge"];
@@ -28,7 +30,7 @@ function twice(words, sure, act) {
 export class Panels {
   constructor(does) {
     Object.assign(this, does);
-    this.keys = { ...KEYS, ...JSON.parse(localStorage.getItem("bench keys") ?? "{}") };
+    this.keys = { ...KEYS, ...keeping.get("bench keys", {}) };
     this.said = new Map();
     this.reason = -1;
     this.learning = null;
@@ -132,7 +134,7 @@ export class Panels {
   name(key) {
     if (this.learning) {
       this.keys[this.learning] = key;
-      localStorage.setItem("bench keys", JSON.stringify(this.keys));
+      keeping.set("bench keys", this.keys);
       this.learning = null;
       this.showKeys();
       return "learnt";

@@ -1,6 +1,8 @@
 // The walk as the tablet knows it: the cells in order, what counts in each (in the shop, or still waiting here), the
 // one that is armed, and what this hand did last.
 
+import { keeping } from "./keeping.js";
+
 export class Walk {
   constructor(data) {
     this.data = data;
@@ -9,13 +11,14 @@ export class Walk {
     this.name = `bench ${data.code} ${data.stage} ${data.cut} ${this.cells[0]?.spot} ${this.cells.at(-1)?.spot} ${this.cells.length}`;
     this.seq = -1;
     this.counted = new Map();
-    this.mine = JSON.parse(localStorage.getItem(`${this.name} mine`) ?? "[]");
+    this.mine = keeping.get(`${this.name} mine`, []);
     this.refresh(data.recent);
   }
 
-  // What the shop says counts now; an answer older than one already heard is not believed.
-  refresh(recent) {
-    if (recent.seq < this.seq) return false;
+  // What the shop says counts now; an answer older than one already heard is not believed, unless the shop was opened
+  // anew: a backup may have been put back.
+  refresh(recent, anew = false) {
+    if (recent.seq < this.seq && !anew) return false;
     this.seq = recent.seq;
     this.counted = new Map(recent.counted.filter(one => this.bySpot.has(one.spot)).map(one => [one.spot, one]));
     this.runs = recent.runs;
@@ -45,7 +48,7 @@ export class Walk {
 
   arm(spot) {
     this.spot = spot;
-    localStorage.setItem(`${this.name} at`, spot ?? "");
+    keeping.set(`${this.name} at`, spot ?? "");
   }
 
   // The first open cell from a place on, round past the end.
@@ -58,7 +61,7 @@ export class Walk {
   }
 
   begin(standing) {
-    const before = localStorage.getItem(`${this.name} at`);
+    const before = keeping.get(`${this.name} at`);
     this.arm(before && this.bySpot.has(before) && !standing.has(before) ? before : this.open(standing, 0));
   }
 
@@ -69,7 +72,7 @@ export class Walk {
 
   did(id, spot) {
     this.mine = [...this.mine, { id, spot }].slice(-100);
-    localStorage.setItem(`${this.name} mine`, JSON.stringify(this.mine));
+    keeping.set(`${this.name} mine`, this.mine);
   }
 
   // The newest entry that still counts, one's own before another hand's.
@@ -77,7 +80,7 @@ export class Walk {
     const ids = new Map([...standing.values()].map(one => [one.id, one]));
     while (this.mine.length) {
       const last = this.mine.pop();
-      localStorage.setItem(`${this.name} mine`, JSON.stringify(this.mine));
+      keeping.set(`${this.name} mine`, this.mine);
       if (ids.has(last.id)) return ids.get(last.id);
     }
     return [...standing.values()].reduce((best, one) => (!best || one.seq > best.seq ? one : best), null);

@@ -1,6 +1,8 @@
 // A gauge that types like a keyboard: its keystrokes are put together wherever the focus is, except in a text field.
 // A reading ends with Enter, Tab or 80 ms of silence; half of one is worse than none.
 
+import { session } from "./keeping.js";
+
 export const GAP = 80; // ms of silence that end a reading
 const STALL = 300; // ms a radio may hesitate inside one
 const LONGEST_STALL = 1000; // ms after which what is there already was no part of it
@@ -24,7 +26,7 @@ export class Wedge {
     this.draft = "";
     this.burst = null;
     this.taken = null;
-    this.ends = sessionStorage.getItem("gauge ends") === "yes"; // this gauge is known to end its readings itself
+    this.ends = session.get("gauge ends") === "yes"; // this gauge is known to end its readings itself
     addEventListener("keydown", event => this.key(event), true);
   }
 
@@ -113,6 +115,6 @@ export class Wedge {
 
   learn() {
     this.ends = true;
-    sessionStorage.setItem("gauge ends", "yes");
+    session.set("gauge ends", "yes");
   }
 }

@@ -1,9 +1,12 @@
 // What was typed and is not in the shop yet. It lies in the tablet's own store until the shop has answered for it:
 // written through to the disk, sent in the order typed, one after the other, and let go only when it is answered for.
 
+import { patience } from "./keeping.js";
+
 const STORE = "waiting";
 const OPENING = 8000; // ms for the store; what lies in it is sent when the page is loaded again
 const PATIENCE = 8000; // ms for one answer
+const WRITING = 3000; // ms for the store to take one
 const PAUSES = [500, 1000, 2000, 4000, 8000]; // ms between tries
 
 const done = request => new Promise((yes, no) => {
@@ -24,12 +27,13 @@ class Memory { // Plan B where the browser keeps no store for this page: as long
 }
 
 class Disk {
-  constructor(base) { this.base = base; this.lasting = true; }
-  static open(name) {
+  constructor(name, base) { Object.assign(this, { name, base, lasting: true }); }
+  static async open(name) { return new Disk(name, await Disk.base(name)); }
+  static base(name) {
     return new Promise((yes, no) => {
       const asked = indexedDB.open(name, 1);
       asked.onupgradeneeded = () => asked.result.createObjectStore(STORE, { keyPath: "n", autoIncrement: true });
-      asked.onsuccess = () => yes(new Disk(asked.result));
+      asked.onsuccess = () => yes(asked.result);
       asked.onerror = () => no(asked.error);
       asked.onblocked = () => no(new Error("blocked"));
       setTimeout(() => no(new Error("the store does not open")), OPENING);
@@ -37,6 +41,12 @@ class Disk {
   }
   async all() { return done(this.base.transaction(STORE).objectStore(STORE).getAll()); }
   async write(act) {
+    try { return await this.deal(act); } catch { // a tablet that slept may have let go of the store: open it once more
+      this.base = await Disk.base(this.name);
+      return this.deal(act);
+    }
+  }
+  async deal(act) {
     const deal = this.base.transaction(STORE, "readwrite", { durability: "strict" });
     const asked = act(deal.objectStore(STORE));
     await ended(deal);
@@ -57,6 +67,7 @@ export class Outbox {
   constructor({ token, renew, changed = () => {}, answered = () => {}, name = "culmwright bench" }) {
     Object.assign(this, { token, renew, changed, answered, name });
     this.items = [];
+    this.spare = 0;
     this.failed = 0;
     this.fault = "";
     this.running = null;
@@ -78,20 +89,27 @@ export class Outbox {
 
   get waiting() { return this.items.filter(one => one.state === "waiting"); }
   get looks() { return this.items.filter(one => one.state === "look"); }
+  get loose() { return this.items.some(one => one.n < 0); }
   get offline() { return this.failed > 0; }
   get oldest() { return this.waiting.length ? Math.min(...this.waiting.map(one => one.made)) : null; }
 
-  // Keeps {id, path, body, …} on the tablet; when this returns, the tablet has it.
+  // Keeps {id, path, body, …} on the tablet; when this returns, the tablet has it. One its store has no room for is held
+  // by this page alone, sent all the same, and `loose` says so until it is answered for.
   async keep(item) {
     const whole = { ...item, made: Date.now(), state: "waiting" };
-    whole.n = await this.store.add(whole);
+    whole.n = await this.stored(() => this.store.add(whole)) ?? (this.spare -= 1);
     this.items.push(whole);
     this.changed();
     return whole;
   }
 
+  // What the store says; undefined where it cannot, or takes too long.
+  stored(act) {
+    return Promise.race([act(), new Promise(yes => { setTimeout(yes, WRITING); })]).catch(() => undefined);
+  }
+
   async letGo(item) {
-    await this.store.drop(item.n);
+    if (item.n > 0) await this.stored(() => this.store.drop(item.n)); // one that stays is sent again, and is the same
     this.items = this.items.filter(one => one.n !== item.n);
     this.changed();
   }
@@ -123,7 +141,7 @@ export class Outbox {
       this.fault = "";
       if (answer.look) {
         const looked = { ...item, state: "look", said: answer };
-        await this.store.put(looked);
+        if (item.n > 0) await this.stored(() => this.store.put(looked));
         this.items = this.items.map(one => (one.n === item.n ? looked : one));
         this.changed();
         this.answered(looked, answer);
@@ -143,7 +161,7 @@ export class Outbox {
         method: "POST",
         headers: { "content-type": "application/json", "x-culmwright-token": this.token() },
         body: JSON.stringify(item.body),
-        signal: AbortSignal.timeout ? AbortSignal.timeout(PATIENCE) : undefined,
+        signal: patience(PATIENCE),
         cache: "no-store",
       });
       said = await response.json();

@@ -1,5 +1,7 @@
 // What the bench says to the ear: each verdict has its own figure of notes, and so have held, refused and waiting.
 
+import { keeping } from "./keeping.js";
+
 const NOTES = { // Hz and seconds
   click: [[1600, 0.03]],
   "one note rising": [[660, 0.07], [700, 0.05]],
@@ -16,13 +18,13 @@ const NOTES = { // Hz and seconds
 
 export class Sound {
   constructor() {
-    this.on = localStorage.getItem("bench sound") !== "off";
+    this.on = keeping.get("bench sound") !== "off";
     this.last = "";
   }
 
   toggle() {
     this.on = !this.on;
-    localStorage.setItem("bench sound", this.on ? "on" : "off");
+    keeping.set("bench sound", this.on ? "on" : "off");
     if (this.on) this.play("click");
     return this.on;
   }
