@@ -473,3 +473,59 @@ def test_wheel_and_arrows_never_alter_a_value(page, bench, key):
     turn()
     assert page.locator("#depth").input_value() == "8 thou"
     assert page.locator("input[type=number]").count() == 0
+
+
+REFUSED = """for (const name of ["localStorage", "sessionStorage"]) Object.defineProperty(window, name, {
+  get() { throw new DOMException("refused", "SecurityError"); },
+});
+IDBFactory.prototype.open = () => { throw new DOMException("refused", "SecurityError"); };"""
+FULL = """const full = () => { throw new DOMException("full", "QuotaExceededError"); };
+Storage.prototype.setItem = full;
+IDBObjectStore.prototype.add = full;"""
+LOST = """const begin = IDBDatabase.prototype.transaction;
+window.lose = () => { IDBDatabase.prototype.transaction = () => { throw new DOMException("lost", "InvalidStateError"); }; };"""
+
+
+@pytest.mark.parametrize(("harm", "says"), [(REFUSED, ""), (FULL, "keep this page open"), (LOST, "keep this page open")])
+def test_a_browser_that_keeps_nothing_loses_no_reading(page, bench, harm, says):
+    page.add_init_script(harm)
+    read(page, bench)
+    page.evaluate("window.lose?.()")
+    send(page, near(page))
+    done(page, 1, 60)
+    page.context.set_offline(True)
+    for number in (2, 3):
+        send(page, near(page, 0.0001 * number))
+        done(page, number, 60)
+    assert says in page.locator("#sent").inner_text()
+    page.context.set_offline(False)
+    all_kept(page)
+    assert len(bench.kept()) == 3
+    expect(page.locator("#sent")).to_have_text("all kept")
+
+
+def test_a_shop_that_is_silent_is_asked_one_thing_at_a_time(page, bench):
+    """A browser has six lines to one server: looks that are never answered must not hold them all."""
+    asked = []
+    read(page, bench)
+    page.route("**/recent?*", lambda route: asked.append(route))
+    page.wait_for_timeout(6500)
+    assert len(asked) == 1
+    send(page, near(page))
+    done(page, 1, 60)
+    all_kept(page)
+
+
+def test_a_backup_put_back_is_seen_by_an_open_page(page, bench):
+    from culmwright.workshop import guarding
+
+    copy = guarding.backup(bench.file).path
+    read(page, bench)
+    for number in range(3):
+        send(page, near(page, 0.0001 * number))
+        done(page, number + 1, 60)
+    all_kept(page)
+    page.wait_for_timeout(2500)  # it has looked at the shop since
+    with bench.desk.alone():
+        guarding.restore(copy, bench.file)
+    expect(page.locator(DONE)).to_have_text("0 of 60")

@@ -109,7 +109,7 @@ def test_new_and_book_and_demo(tmp_path, capsys):
     assert (tmp_path / "mine.pdf").read_bytes().startswith(b"%PDF-")
     shop = document(capsys, "demo", tmp_path / "shop")
     assert {"book", "rod_file"} <= set(shop)
-    assert len(shop["books"]) == 3
+    assert len(shop["books"]) == 4
     suffixes = sorted(one.suffix for one in (tmp_path / "shop").iterdir())
     assert suffixes == [".pdf"] * 3 + [".sqlite"] + [".toml"] * 3
 

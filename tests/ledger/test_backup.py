@@ -251,3 +251,32 @@ def test_a_backup_can_be_looked_into_without_changing_it(full_shop):
     with closing(plain(made)) as raw:
         digest_of(raw)
     assert made.read_bytes() == before
+
+
+CRAFTED = {
+    "a trigger more": ["CREATE TRIGGER more AFTER INSERT ON reading BEGIN INSERT INTO person (name) VALUES ('x'); END"],
+    "a view": ["CREATE VIEW more AS SELECT * FROM reading"],
+    "a guard that takes rows out": [
+        "DROP TRIGGER reading_kept",
+        "CREATE TRIGGER reading_kept AFTER INSERT ON reading BEGIN DELETE FROM reading WHERE seq < new.seq; END",
+    ],
+    "a guard that does nothing": [
+        "DROP TRIGGER reading_unchanged",
+        "CREATE TRIGGER reading_unchanged BEFORE UPDATE ON reading WHEN 0 BEGIN SELECT 1; END",
+    ],
+    "no guard": ["DROP TRIGGER reading_unchanged"],
+}
+
+
+@pytest.mark.parametrize("harm", CRAFTED)
+def test_a_backup_with_something_in_it_that_is_not_the_ledgers_is_not_put_back(shop, tmp_path, harm):
+    """What a crafted file would do to every row that comes after it."""
+    crafted = backup(shop.file, tmp_path).path
+    with closing(sqlite3.connect(crafted)) as connection:
+        for statement in CRAFTED[harm]:
+            connection.execute(statement)
+        connection.commit()
+    before = digest(shop)
+    with pytest.raises(BadInput, match="cannot be restored"):
+        restore(crafted, shop.file)
+    assert digest(shop) == before

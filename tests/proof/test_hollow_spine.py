@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 from sympy import Point, Polygon
@@ -10,7 +13,9 @@ from culmwright.design.rod_file import rod_from_text
 from culmwright.proof.doubt import usual
 from culmwright.proof.yard import yardstick
 from culmwright.workshop.starting import rod_text
-from tests.proof.simulated import simulate
+
+sys.path.insert(0, str(Path(__file__).parent))
+from simulated import simulate
 
 WALL = 0.050  # [in]
 HOLLOW = f"\n[hollow]\nstations = [50, 75]\nwall = {WALL}\n"

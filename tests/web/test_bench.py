@@ -256,3 +256,40 @@ def test_a_page_without_a_token_changes_nothing(client, file):
         == 403
     )
     assert rows(file) == 0
+
+
+def test_a_tablet_whose_clock_has_stopped_can_still_read(client, file):
+    """A clock without a battery begins at 1970; what counts is the order kept, never the time told."""
+    answer = client.post(f"{API}/readings", json=message(at="1970-01-01T00:00:05.000Z"))
+    assert answer.status_code == 200, answer.text
+    assert [one.entry.at.year for one in kept(file)] == [1970]
+
+
+def test_what_was_read_to_another_drawing_is_kept_nowhere(client, file):
+    drawing = client.get(f"{API}/walk").json()["drawing"]
+    for name, more in (("readings", {}), ("skips", {"why": "torn"})):
+        body = message() | more | {"drawing": "0" * 64}
+        if name == "skips":
+            body = {key: value for key, value in body.items() if key not in ("typed", "unit")}
+        answer = client.post(f"{API}/{name}", json=body)
+        assert answer.status_code == 409
+        assert "another drawing" in answer.json()["title"]
+    assert rows(file) == 0
+    assert client.post(f"{API}/readings", json=message(drawing=drawing)).json()["said"] == "kept"
+
+
+def test_recent_is_told_anew_once_a_backup_is_put_back(client, file):
+    """The newest place in the sequence may be the same again while other rows stand there."""
+    from culmwright.workshop import guarding
+
+    asked = f"{API}/recent?stage=rough&cut=1&section=T1"
+    copy = guarding.backup(file).path
+    client.post(f"{API}/readings", json=message())
+    first = client.get(asked)
+    with client.app.state.desk.alone():
+        guarding.restore(copy, file)
+    client.post(f"{API}/readings", json=message(1, "T1/S2@0in"))
+    second = client.get(asked, headers={"if-none-match": first.headers["etag"]})
+    assert second.status_code == 200
+    assert second.json()["seq"] == first.json()["seq"]
+    assert [one["spot"] for one in second.json()["counted"]] == ["T1/S2@0in"]

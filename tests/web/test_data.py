@@ -301,3 +301,50 @@ def test_only_a_few_uploads_are_held_and_not_for_long():
     assert not any(one.path.exists() for one in held)
     assert held[0].path.parent.parent.stat().st_mode & 0o777 == 0o700
     holding.close()
+
+
+@pytest.mark.parametrize(("sheets", "slow"), [("csv", "carry.write_table"), ("xlsx", "xlsx_files.write_book")])
+def test_who_reads_at_the_bench_waits_for_no_export(keeper, monkeypatch, sheets, slow):
+    """What another hand enters while sheets are being written is kept there and then, not refused after a while."""
+    from importlib import import_module
+
+    module, _, name = slow.partition(".")
+    writes = getattr(import_module(f"culmwright.ledger.{module}"), name)
+    entered = []
+
+    def meanwhile(*args):
+        if not entered:
+            entered.append(True)
+            enter(keeper, "Ann")
+        return writes(*args)
+
+    monkeypatch.setattr(f"culmwright.ledger.{slow}", meanwhile)
+    assert keeper.get(f"/data/export/{sheets}").status_code == 200
+    assert entered
+
+
+def test_who_reads_at_the_bench_waits_for_no_import(keeper, monkeypatch):
+    """The shop is not let go of, and not held, while somebody's workbook is being read."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    from culmwright.ledger import carry
+
+    out, reads, entered = keeper.get("/data/export/csv").content, carry._read, []
+
+    def meanwhile(source):
+        with ThreadPoolExecutor(1) as other:
+            entered.append(other.submit(enter, keeper, "Ann").exception(timeout=20))
+        return reads(source)
+
+    monkeypatch.setattr(carry, "_read", meanwhile)
+    assert send(keeper, out).status_code == 200
+    assert entered == [None]
+
+
+def test_what_an_import_tells_names_no_place_of_this_machine(keeper):
+    out = keeper.get("/api/export").content
+    headers = {"x-culmwright-token": keeper.sent["token"], "content-type": "application/zip"}
+    answer = keeper.post("/api/import", content=out, headers=headers)
+    assert answer.status_code == 200
+    assert answer.json()["preview"]["source"] == "the file"
+    assert gettempdir() not in answer.text

@@ -14,6 +14,7 @@ from culmwright.web.access import RULES, Role
 from culmwright.web.app import ROUTERS, create_app
 from culmwright.web.peers import FORWARDING
 from culmwright.workshop.admitting import Right
+from culmwright.workshop.starting import rod_text
 
 EVERY = sorted(
     (route.path, method)
@@ -308,6 +309,30 @@ def test_no_file_of_the_machine_is_served(lan, visit, path):
     answer = visit(lan, Right.KEEP).get(path)
     assert answer.status_code == 404
     assert "secret" not in answer.text
+
+
+@pytest.mark.parametrize("right", [Right.LOOK, Right.KEEP])
+def test_no_file_is_opened_where_a_rod_is_named(lan, visit, token_of, tmp_path, right):
+    """A rod is named by its number alone: the name of a file, even of a rod's, opens nothing and tells nothing."""
+    (tmp_path / "secret.txt").write_text("the-secret = of this machine\n")
+    (tmp_path / "other.toml").write_text(rod_text("thrimble-beck"))
+    client = visit(lan, right)
+    headers = {"x-culmwright-token": token_of(client)}
+    for name in ("secret.txt", "other.toml", "nothing-here.txt"):
+        file = str(tmp_path / name)
+        answers = [
+            client.post("/api/try", json={"code": file}, headers=headers),
+            client.get("/api/dockets", params={"rod": file}),
+            client.get(f"/R1/beside/{file}"),
+        ]
+        if right is Right.KEEP:
+            answers.append(client.get("/new", params={"from": file}))
+        for answer in answers:
+            assert answer.status_code in (404, 422)
+            assert "of this machine" not in answer.text
+            assert "no such file" not in answer.text
+            assert "TOML" not in answer.text
+    assert client.post("/api/try", json={"code": "R1"}, headers=headers).status_code == 200
 
 
 INJECTIONS = [

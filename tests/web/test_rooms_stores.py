@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import threading
 from html.parser import HTMLParser
@@ -10,7 +11,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from culmwright.ledger.dockets import dockets
-from culmwright.ledger.register import culms, gauges, rigs
+from culmwright.ledger.register import culms, gauge_checks, gauges, rigs
 from culmwright.web import rooms_culm
 from culmwright.web.access import RULES, Role
 from culmwright.web.app import create_app
@@ -135,6 +136,8 @@ def test_the_sections_are_laid_out(rooms):
     found = rooms.ledger(layouts_kept)
     assert [one.section for one in found] == ["T1", "T2", "B"]
     assert all(one.share == 2 for one in found)
+    said = [json.loads(one.text)["margins"]["guide_foot"] for one in rooms.ledger(lambda s, b: dockets(s, "layout"))]
+    assert said == ["0.25 in"] * 3
     rooms.kept("/R1/culm", "lay", culms="K12", section="B", apart="1")
     assert [one.share for one in rooms.ledger(layouts_kept)] == [2, 2, 1]
 
@@ -212,6 +215,13 @@ def test_a_gauge_is_entered_once(rooms):
     assert rooms.refused("/stores", "gauge", name="G2")[0] == "name"
     assert rooms.refused("/stores", "gauge", name="")[0] == "name"
     assert rooms.refused("/stores", "gauge", name="G3", resolution="fine")[0] == "resolution"
+
+
+def test_a_trial_sent_twice_is_one_trial(rooms):
+    action, said = rooms.form("/stores", "try", gauge="G1", reference="0.25 in", shown="0.2502 in")
+    for _ in range(2):
+        assert rooms.client.post(action, data=said).status_code == 303
+    assert len(rooms.ledger(lambda shop, begun: gauge_checks(shop, gauges(shop)[0].id))) == 1
 
 
 def test_an_empty_shop_can_be_stocked_first(tmp_path):

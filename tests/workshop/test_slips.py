@@ -133,7 +133,7 @@ def test_a_cure_that_is_none_leaves_no_glue_up(shop, begun, words, cure):
 
 def test_nothing_is_bound_at_a_time_to_come(at_the_door):
     code, said = at_the_door("glue", "R1", "--section", "B", "--glue", "x", "--bound", "2999-01-01T00:00")
-    assert code == 2 and "not bound yet" in said.err
+    assert code == 2 and "still to come" in said.err
 
 
 @pytest.mark.parametrize("mass", ["-3 g", "0 g", "3000 g", "100 g"])

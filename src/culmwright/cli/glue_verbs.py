@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from datetime import datetime
+from datetime import UTC, datetime
 
 from culmwright.cli.bench_verbs import moment, shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
@@ -23,7 +23,10 @@ def _quantity(option: str, text: str | None, kind: Kind) -> float | None:
 
 
 def _when(option: str, text: str | None) -> datetime | None:
-    return None if text is None else moment(text, option)
+    at = None if text is None else moment(text, option)
+    if at is not None and at > datetime.now(UTC):
+        raise BadInput(f"{text} is still to come", where=option, remedy="Give when it was done")
+    return at
 
 
 def _glue_arguments(parser: Parser) -> None:

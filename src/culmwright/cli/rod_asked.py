@@ -68,10 +68,10 @@ def _taken(typed: str, word: str, shop_named: str | None, tip: int) -> Asked:
 
         found = Asked(read_rod(typed))
     else:
-        from culmwright.workshop.opening import find, the_shop
+        from culmwright.workshop.opening import find_drawn, the_shop
 
         with the_shop(shop_named, write=False) as shop:
-            begun = find(shop, typed)
+            begun = find_drawn(shop, typed)
             found = rod_as(shop, begun, way, tip)
         for note in begun.notes:
             print(f"note: {typed}: {note}", file=sys.stderr)

@@ -17,9 +17,10 @@ from culmwright.ledger.connect import one, plain
 from culmwright.ledger.digest import count_of, digest_of, faults_of
 from culmwright.ledger.disk import give_name, passing_file, sync
 from culmwright.ledger.faults import Busy, Damaged, spoken
-from culmwright.ledger.migrate import must_be_known, schema_of
+from culmwright.ledger.migrate import must_be_guarded, must_be_known, must_have_no_strangers, schema_of
 from culmwright.ledger.place import backups_of, must_be_writable, must_have_room
 from culmwright.ledger.retention import in_folder, name_of, worth_keeping
+from culmwright.ledger.tables import SCHEMA
 from culmwright.measure.errors import BadInput, CulmwrightError
 
 LONGEST_WAIT = 30.0
@@ -118,9 +119,13 @@ def _thin(folder: Path, stem: str) -> tuple[Path, ...]:
 def fault_of_backup(path: Path) -> str:
     """Why a file is no good as a backup, in words; "" if it can be restored."""
     try:
-        must_be_known(path, schema_of(path))
+        schema = schema_of(path)
+        must_be_known(path, schema)
         with spoken(path), closing(plain(path, write=True)) as connection:
             connection.execute("PRAGMA query_only = 1")
+            must_have_no_strangers(connection, path)
+            if schema == SCHEMA:
+                must_be_guarded(connection, path)
             return faults_of(connection)
     except CulmwrightError as fault:
         return fault.what

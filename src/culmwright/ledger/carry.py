@@ -25,6 +25,8 @@ from culmwright.measure.errors import BadInput
 
 Placed = tuple[str, tuple[Value, ...]]
 """A row and the place in the file it was read from."""
+Held = dict[Table, tuple[tuple[Value, ...], ...]]
+"""Every row of every table, as they stood at one moment."""
 
 
 class Sheets(Enum):
@@ -70,10 +72,12 @@ def export(shop: Shop, path: Path, sheets: Sheets) -> Exported:
             if bare is None:
                 raise BadInput("the shop was closed", where=str(shop.file))
             digest = digest_of(bare)
-            said = {"schema": str(SCHEMA), "digest": digest}
-            rows = _write_csv(connection, path, said) if sheets is Sheets.CSV else _write_xlsx(connection, path, said)
+            held = {table: tuple(_all(connection, table)) for table in IN_ORDER}
+        # the shop is let go of before its sheets are written: that takes seconds, and a reading waits for nobody
+        said = {"schema": str(SCHEMA), "digest": digest}
+        _write_csv(held, path, said) if sheets is Sheets.CSV else _write_xlsx(held, path, said)
         sync(path.parent)
-    return Exported(path, rows, digest)
+    return Exported(path, sum(len(rows) for rows in held.values()), digest)
 
 
 def _all(connection: Connection, table: Table) -> Iterator[tuple[Value, ...]]:
@@ -82,13 +86,13 @@ def _all(connection: Connection, table: Table) -> Iterator[tuple[Value, ...]]:
         yield tuple(row)
 
 
-def _write_csv(connection: Connection, folder: Path, said: dict[str, str]) -> int:
-    passing, rows = folder.parent / f".{folder.name}.{secrets.token_hex(4)}.part", 0
+def _write_csv(held: Held, folder: Path, said: dict[str, str]) -> None:
+    passing = folder.parent / f".{folder.name}.{secrets.token_hex(4)}.part"
     passing.mkdir(mode=0o700)
     try:
         for table in IN_ORDER:
             file = passing / f"{table.name}.csv"
-            rows += write_table(file, columns_of(table), _all(connection, table))
+            write_table(file, columns_of(table), held[table])
             sync(file)
         write_about(passing / f"{ABOUT}.csv", said)
         sync(passing / f"{ABOUT}.csv")
@@ -96,19 +100,16 @@ def _write_csv(connection: Connection, folder: Path, said: dict[str, str]) -> in
     finally:
         if passing.exists():
             shutil.rmtree(passing)
-    return rows
 
 
-def _write_xlsx(connection: Connection, file: Path, said: dict[str, str]) -> int:
+def _write_xlsx(held: Held, file: Path, said: dict[str, str]) -> None:
     from culmwright.ledger.xlsx_files import write_book
 
     with passing_file(file, "part") as passing:
-        tables = ((table.name, columns_of(table), _all(connection, table)) for table in IN_ORDER)
-        rows = write_book(passing, said, tables)
+        write_book(passing, said, ((table.name, columns_of(table), held[table]) for table in IN_ORDER))
         passing.chmod(PRIVATE)
         sync(passing)
         passing.rename(file)
-    return rows
 
 
 def preview(shop: Shop, source: Path) -> Preview:

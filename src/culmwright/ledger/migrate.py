@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
@@ -21,6 +22,9 @@ GUARDS = frozenset(
     + [f"{table.name}_{what}" for table in STREAMS for what in ("in_sequence", "supersedes")]
 )
 """The triggers without which nothing is written: they let no row be changed, taken out or put in between."""
+
+GUARDS_SAY = "7dd4283a90bed1f90bddf20abd70a78de0944f0cdba06abf11c98541f67d80d7"
+"""SHA-256 of what these triggers do in schema ``SCHEMA``: one of the same name that does otherwise is no guard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +118,39 @@ def _run(connection: Connection, steps: Steps) -> None:
 
 
 def must_be_guarded(connection: sqlite3.Connection | None, file: Path) -> None:
-    """Refuse to write to a file whose triggers were taken out."""
+    """Refuse to write to a file whose triggers were taken out, altered or added to."""
     if connection is None:
         raise BadInput("the shop's file was closed", where=str(file), remedy="Open it again")
-    there = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")}
-    if missing := GUARDS - there:
+    there = _triggers(connection)
+    remedy = "It is left as it is and can only be read. Restore the newest good backup"
+    if missing := GUARDS - there.keys():
         raise Damaged(
             f"the guards that keep rows from being changed are missing ({', '.join(sorted(missing))})",
             where=str(file),
+            remedy=remedy,
+        )
+    must_have_no_strangers(connection, file)
+    if int(one(connection, "user_version")) == SCHEMA and said(there) != GUARDS_SAY:
+        raise Damaged("the guards that keep rows from being changed were altered", where=str(file), remedy=remedy)
+
+
+def must_have_no_strangers(connection: sqlite3.Connection, file: Path) -> None:
+    """Refuse a file in which something runs, or seems to be a table, that the ledger did not put there."""
+    views = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'view'")}
+    if strangers := (_triggers(connection).keys() - GUARDS) | views:
+        raise Damaged(
+            f"something was put into the shop's file that is not the ledger's ({', '.join(sorted(strangers))[:80]})",
+            where=str(file),
             remedy="It is left as it is and can only be read. Restore the newest good backup",
         )
+
+
+def _triggers(connection: sqlite3.Connection) -> dict[str, str]:
+    """Every trigger of a file by its name, as SQL."""
+    return dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
+
+
+def said(triggers: dict[str, str]) -> str:
+    """SHA-256 of what triggers do."""
+    told = "\n".join(f"{name}: {' '.join(triggers[name].split())}" for name in sorted(triggers))
+    return hashlib.sha256(told.encode()).hexdigest()

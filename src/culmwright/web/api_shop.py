@@ -14,7 +14,7 @@ from pydantic import Field
 
 from culmwright.measure.errors import BadInput
 from culmwright.web.admission_pages import come_in, door_of, on_network
-from culmwright.web.data_pages import MEDIA, SQLITE, attached, holding_of, replace_by
+from culmwright.web.data_pages import MEDIA, SQLITE, attached, holding_of, import_sent, replace_by
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
 from culmwright.web.shapes import Strict, answer, shape_of
@@ -336,7 +336,7 @@ async def preview(request: Request) -> Response:
     holding = holding_of(request)
     source = await run_in_threadpool(unpacked, await _received(request, tuple(MEDIA.values())))
     held = holding.keep(source)
-    found = await run_in_threadpool(_import, request, source, False)
+    found = await run_in_threadpool(import_sent, request, source)
     return answer(PreviewHeld(held.id, found))
 
 
@@ -344,14 +344,9 @@ async def preview(request: Request) -> Response:
 def apply(request: Request, held: Annotated[str, Path(max_length=40)]) -> Response:
     """Write what was shown."""
     holding = holding_of(request)
-    found = _import(request, holding.at(held).path, True)
+    found = import_sent(request, holding.at(held).path, write=True)
     holding.drop(held)
     return answer(found)
-
-
-def _import(request: Request, source: File, write: bool) -> Preview:
-    with desk_of(request).alone() as file:
-        return guarding.import_(source, file, write=write)
 
 
 @api.post("/restore", tags=["data"], responses=PROBLEMS, response_model=shape_of(Restored), openapi_extra=_body(SQLITE))

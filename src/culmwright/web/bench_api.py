@@ -29,12 +29,12 @@ from culmwright.workshop.atbench import (
     undo,
 )
 from culmwright.workshop.bench_walk import Asked, Recent, WalkSeen, newest, recent, walk_of
-from culmwright.workshop.opening import Shop, find
+from culmwright.workshop.opening import Conflict, Shop, find
 from culmwright.workshop.reading import Inner, Stage
 
 api = APIRouter(prefix="/api/rods/{code}", tags=["bench"])
 INNER = {"strip": Inner.STATIONS, "station": Inner.STRIPS}
-EARLIEST, LATEST = datetime(2000, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
+EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
 MANY = 10**6
 ONE_AT_A_TIME = threading.Lock()
 """Two tablets that press together are answered one after the other, so that the second sees what the first did."""
@@ -61,13 +61,14 @@ Why = Annotated[str, Field(max_length=200)]
 
 
 class Message(BaseModel):
-    """What every message has: its own id, when it was typed, by whom."""
+    """What every message has: its own id, when it was typed, by whom, and the digest of the ``drawing`` it was read to."""
 
     model_config = ConfigDict(extra="forbid", strict=True)
 
     id: Id
     at: At
     person: Number | None = None
+    drawing: Annotated[str | None, Field(max_length=128)] = None
 
 
 class CellMessage(Message):
@@ -184,14 +185,16 @@ def recently(
     if_none_match: Annotated[str | None, Header()] = None,
 ) -> Response | Recent:
     """What counts now after one pass; 304 while nothing was kept in the shop since the tag sent."""
-    with desk_of(request).shop() as shop:
-        tag = f'"{newest(shop)}"'
+    desk = desk_of(request)
+    with desk.shop() as shop:
+        era = desk.era
+        tag = f'"{era}-{newest(shop)}"'
         if if_none_match == tag:
             return Response(status_code=304, headers={"etag": tag, "cache-control": "no-store"})
         begun = find(shop, code)
         names = tuple(section or (one.name for one in begun.rod.sections()))
         seen = recent(shop, begun, Stage(stage), cut, names)
-    return JSONResponse(asdict(seen), headers={"etag": f'"{seen.seq}"', "cache-control": "no-store"})
+    return JSONResponse(asdict(seen), headers={"etag": f'"{era}-{seen.seq}"', "cache-control": "no-store"})
 
 
 @api.post("/readings", responses=ANSWERS, response_model=Answered)
@@ -199,6 +202,8 @@ def keep_reading(request: Request, code: str, sent: ReadingMessage) -> Answered 
     """Keep a reading or ask about it; when this answers ``kept``, the disk has it. Sent again, the same answer."""
     return _answered(
         request,
+        code,
+        sent,
         lambda shop: take(
             shop,
             code,
@@ -223,6 +228,8 @@ def keep_skip(request: Request, code: str, sent: CellMessage) -> Answered | Resp
     """Leave a cell out for a reason."""
     return _answered(
         request,
+        code,
+        sent,
         lambda shop: skip(shop, code, sent.id, sent.where, sent.why, sent.at, person=sent.person, seen=sent.seen),
     )
 
@@ -231,7 +238,10 @@ def keep_skip(request: Request, code: str, sent: CellMessage) -> Answered | Resp
 def keep_undo(request: Request, code: str, sent: UndoMessage) -> Answered | Response:
     """Take a reading or a skip back; it stays in the log."""
     return _answered(
-        request, lambda shop: undo(shop, code, sent.id, sent.entry, sent.at, person=sent.person, why=sent.why)
+        request,
+        code,
+        sent,
+        lambda shop: undo(shop, code, sent.id, sent.entry, sent.at, person=sent.person, why=sent.why),
     )
 
 
@@ -240,6 +250,8 @@ def keep_round(request: Request, code: str, sent: RoundMessage) -> Answered | Re
     """Put a round of passes into the log."""
     return _answered(
         request,
+        code,
+        sent,
         lambda shop: log_round(
             shop,
             code,
@@ -256,10 +268,13 @@ def keep_round(request: Request, code: str, sent: RoundMessage) -> Answered | Re
     )
 
 
-def _answered(request: Request, act: Callable[[Shop], Answered]) -> Answered | Response:
+def _answered(
+    request: Request, code: str, sent: Message, act: Callable[[Shop], Answered]
+) -> Answered | Response:
     """The answer to a message; what is only not possible now is 503, so that the tablet sends it again."""
     try:
         with desk_of(request).shop() as shop, ONE_AT_A_TIME:
+            _must_be_drawing(shop, code, sent)
             return act(shop)
     except Meanwhile as fault:
         said = MeanwhileProblem(
@@ -275,3 +290,16 @@ def _answered(request: Request, act: Callable[[Shop], Answered]) -> Answered | R
     except (Busy, DiskRefused) as fault:
         later = Problem(title=fault.what, status=503, where=fault.where, remedy=fault.remedy)
         return JSONResponse(later.model_dump(), 503, media_type=MEDIA)
+
+
+def _must_be_drawing(shop: Shop, code: str, sent: Message) -> None:
+    """Refuse what was read to another drawing: a backup put back may call another one by the same number."""
+    if sent.drawing is None:
+        return
+    begun = find(shop, code)
+    if begun.revision.digest != sent.drawing:
+        raise Conflict(
+            f"{begun.code} is another drawing now than the one this was read to",
+            where=begun.code,
+            remedy="Nothing was kept. Look which rod it belongs to, then load the page again",
+        )

@@ -149,8 +149,13 @@ async def preview(request: Request) -> str:
 def import_sent(request: Request, source: Path, *, write: bool = False) -> Preview:
     """Import what was sent in, or show what that would write; places in it are told without those of this machine."""
     try:
-        with desk_of(request).alone() as file:
-            return replace(guarding.import_(source, file, write=write), source=Path("the file"))
+        desk = desk_of(request)
+        if write or desk.begun:
+            with desk.shop(start=write) as shop:
+                found = guarding.import_into(shop, source, write=write)
+        else:
+            found = guarding.import_(source, desk.file)
+        return replace(found, source=Path("the file"))
     except BadInput as fault:
         where = fault.where.replace(str(source), "the file").replace(str(source.parent), "the file")
         raise type(fault)(fault.what, where=where, remedy=fault.remedy) from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -19,6 +20,8 @@ class Desk:
         self._shop: Shop | None = None
         self._seen: tuple[int, int] | None = None
         self._lost = ""
+        self.era = ""
+        """Another word after every opening: what was seen before may not be so any more."""
 
     @property
     def begun(self) -> bool:
@@ -47,7 +50,7 @@ class Desk:
         yield shop
 
     def _opened(self, *, start: bool) -> Shop:
-        self._lost = ""
+        self._lost, self.era = "", secrets.token_hex(4)
         try:
             return the_shop(self.file, start=start)
         except Damaged as fault:
@@ -73,7 +76,8 @@ class Desk:
             self._lost = ""
 
     def _file_seen(self) -> tuple[int, int] | None:
-        if not self.file.exists():
+        try:
+            state = self.file.stat()
+        except FileNotFoundError:
             return None
-        state = self.file.stat()
         return state.st_dev, state.st_ino

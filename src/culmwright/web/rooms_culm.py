@@ -79,6 +79,7 @@ LAYING = Laying()
 def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     files = culm_files(shop)
     bare = begun.rod.display.bare
+    near = "12 mm" if bare == "mm" else "1/2 in"
     every = tuple((one, one) for one in files)
     sections = (("", "all of them"), *((one.name, f"only {one.name}") for one in begun.rod.sections()))
     lay = Slip(
@@ -89,7 +90,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             Field("section", "Sections", "", Look.ONE_OF, sections),
             Field("apart", "Nodes", "how many strips may carry theirs side by side", Look.ONE_OF, APART, first="1"),
             Field(
-                "guides", f"Keep nodes from guide feet by, {bare}", "like 1/2 in; left empty: one may lie under a foot"
+                "guides", f"Keep nodes from guide feet by, {bare}", f"like {near}; left empty: one may lie under a foot"
             ),
         ),
         (Press("lay", "Lay it out", "The layout is kept.", Role.KEEP),),

@@ -94,6 +94,7 @@ class WalkSeen:
     """All a page needs to read a walk to its end with nobody answering."""
 
     code: str
+    drawing: str
     name: str
     notes: tuple[str, ...]
     stage: str
@@ -153,6 +154,7 @@ def walk_of(shop: Shop, code: str, asked: Asked) -> WalkSeen:
     zero = begun.rod.bench.block_zero
     return WalkSeen(
         code=begun.code,
+        drawing=begun.revision.digest,
         name=begun.rod.name,
         notes=begun.notes,
         stage=asked.stage.value,

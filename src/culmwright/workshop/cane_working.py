@@ -11,7 +11,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.reckoning import ROD_FILE, Explanation, Reckoning
 from culmwright.measure.spot import Spot
 from culmwright.proof.modulus import Measured, together
-from culmwright.workshop.explaining import explain, explained, stated_modulus, within
+from culmwright.workshop.explaining import explain, explained, must_be_of, stated_modulus, within
 from culmwright.workshop.flexing import kept_tests, modulus, tests_of
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.proving import rods_read
@@ -28,6 +28,7 @@ def explain_kept(shop: Shop, begun: Begun, spot: Spot) -> Explanation:
     kept = () if spot.section else kept_tests(shop, begun)
     if not kept:
         return explain(begun.rod, spot)
+    must_be_of(begun.rod, spot)
     builts = rods_read(shop, begun)
     found = cane_working(begun.rod, kept, tests_of(shop, begun, *builts))
     return explained(begun.rod, spot, found, notes=modulus(shop, begun, *builts).notes)

@@ -18,12 +18,7 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
 
     Raises :class:`BadInput` for a section, strip, station or quantity the rod does not have.
     """
-    if spot.rod and spot.rod != rod.code:
-        raise BadInput(
-            f"this drawing is {rod.code}, and the address names {spot.rod}",
-            where=f"spot {spot}",
-            remedy="Give the file of that drawing, or leave the rod out of the address",
-        )
+    must_be_of(rod, spot)
     if not spot.section:
         return explained(rod, spot, stated_modulus(rod))
     section = _section(rod, spot)
@@ -54,6 +49,16 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
         )
     also = tuple(name for name in found if name != quantity)
     return explained(rod, spot.asking(quantity), found[quantity], also)
+
+
+def must_be_of(rod: Rod, spot: Spot) -> None:
+    """Refuse a spot of another rod."""
+    if spot.rod and spot.rod != rod.code:
+        raise BadInput(
+            f"this drawing is {rod.code}, and the address names {spot.rod}",
+            where=f"spot {spot}",
+            remedy="Give the file of that drawing, or leave the rod out of the address",
+        )
 
 
 def explained(

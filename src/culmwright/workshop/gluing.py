@@ -29,8 +29,6 @@ from culmwright.workshop.opening import Begun
 
 GLUED = "glue-up"
 LONGEST_WORDS = 200
-AHEAD = timedelta(minutes=5)
-"""How far a clock of the shop may run ahead of this one (own choice)."""
 LONGEST_CURE = 90 * 86_400.0
 """A cure beyond this [s] is a slip (own choice)."""
 
@@ -99,15 +97,13 @@ def glue(
 ) -> GlueUp:
     """Record that a ``section`` was glued with what was ``used``, at ``bench`` [K], ``mixed`` and ``bound`` when.
 
-    Bound now where nobody says when. Raises :class:`BadInput` for times out of order or still to come and a temperature
-    the data sheet's figure does not reach.
+    Bound now where nobody says when. Raises :class:`BadInput` for times out of order, a cure that is none and a
+    temperature the data sheet's figure does not reach.
     """
     must_be_there(begun.rod, section)
     if not used.name.strip():
         raise BadInput("a glue-up says with what", where="glue", remedy="Give the glue as its label has it")
-    at, now = bound or this_moment(), this_moment()
-    if at > now + AHEAD:
-        raise BadInput("it is not bound yet at this time", where="bound", remedy="Give when the last cord was on")
+    at = bound or this_moment()
     if mixed and at < mixed:
         raise BadInput("it was bound before the glue was mixed", where="bound", remedy="Look at both times again")
     if used.cure is not None and not 0 < used.cure <= LONGEST_CURE:

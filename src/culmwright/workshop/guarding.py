@@ -26,7 +26,7 @@ from culmwright.ledger.retention import DAILY, HOURLY, MONTHLY, Kept, in_folder
 from culmwright.ledger.salvage import Salvaged as Salvaged
 from culmwright.ledger.salvage import salvage
 from culmwright.measure.errors import BadInput
-from culmwright.workshop.opening import the_shop
+from culmwright.workshop.opening import Shop, the_shop
 
 NAG_AFTER = timedelta(days=7)
 """Without a copy off the machine for so long, the pages say so."""
@@ -92,9 +92,14 @@ def import_(source: str | Path, shop: str | Path | None = None, *, write: bool =
     path = Path(source).resolve()
     if write or shop_file(shop).exists():
         with the_shop(shop, start=write) as opened:
-            return apply(opened, path) if write else preview(opened, path)
+            return import_into(opened, path, write=write)
     with TemporaryDirectory() as folder, the_shop(Path(folder) / "shop.sqlite", start=True) as nothing_yet:
         return preview(nothing_yet, path)
+
+
+def import_into(opened: Shop, source: Path, *, write: bool) -> Preview:
+    """The same into a shop that is open already, so that whoever else uses it waits only while rows go in."""
+    return apply(opened, source) if write else preview(opened, source)
 
 
 def would_lose(copy: str | Path, shop: str | Path | None = None) -> dict[str, int]:

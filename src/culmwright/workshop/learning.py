@@ -14,6 +14,7 @@ from culmwright.ledger.dockets import dockets
 from culmwright.ledger.frozen import revisions, rods
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
+from culmwright.mechanics.beam import Array
 from culmwright.proof.learning import QUARTERS, QuarterBias, RigLesson, StripRun, lessons
 from culmwright.workshop.judging import StripState, bench_state
 from culmwright.workshop.opening import Begun, find
@@ -55,13 +56,18 @@ def _runs(shop: Shop, begun: Begun) -> list[StripRun]:
         places = np.array([(place.m - section.start.m) / section.length for place in section.stations])
         rig, setting = settings.get(section.name, (UNNAMED, section.name))
         same = found.get((rig, setting))
-        if same is not None and np.array_equal(same.places, places):
+        if same is not None and _alike(same.places, places):
             name, over = f"{same.section} {section.name}", np.vstack([same.over, over])
         else:
             name = section.name
             setting = setting if same is None else section.name
         found[rig, setting] = StripRun(begun.revision.code, name, rig, places, over)
     return list(found.values())
+
+
+def _alike(these: Array, those: Array) -> bool:
+    """True where two sections were read at the same shares of their length."""
+    return these.shape == those.shape and bool(np.allclose(these, those))
 
 
 def _row(strip: StripState) -> list[float]:

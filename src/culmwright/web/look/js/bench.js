@@ -149,7 +149,7 @@ function drop() {
 async function send({ raw, value, spot, seen: known }, confirmed, why) {
   const id = newId(), made = new Date();
   const body = {
-    id, at: made.toISOString(), person: data.person, spot, stage: data.stage, cut: data.cut, seen: known,
+    id, at: made.toISOString(), person: data.person, drawing: data.drawing, spot, stage: data.stage, cut: data.cut, seen: known,
     why, typed: raw, unit: data.unit, gauge: data.gauge, confirmed,
   };
   last = { exact: value.exact, at: made.getTime() };
@@ -243,7 +243,7 @@ async function takeOut(entry, spot, why) {
   const id = newId();
   last = null;
   walk.counted.forEach((one, place) => one.id === entry && walk.counted.delete(place));
-  await outbox.keep({ id, rod: data.code, kind: "undo", path: path("undone"), spot, body: { id, at: new Date().toISOString(), person: data.person, entry, why } });
+  await outbox.keep({ id, rod: data.code, kind: "undo", path: path("undone"), spot, body: { id, at: new Date().toISOString(), person: data.person, drawing: data.drawing, entry, why } });
   seen = walk.standing(outbox.items).get(walk.spot)?.id ?? null;
   show();
   outbox.flush();
@@ -261,7 +261,7 @@ function takeBack(first, rest) {
 async function other(kind, name, body, spot) {
   const id = newId();
   if (kind === "skip") { flight = { id }; walk.did(id, spot); }
-  await outbox.keep({ id, rod: data.code, kind, path: path(name), spot, body: { id, at: new Date().toISOString(), person: data.person, ...body } });
+  await outbox.keep({ id, rod: data.code, kind, path: path(name), spot, body: { id, at: new Date().toISOString(), person: data.person, drawing: data.drawing, ...body } });
   if (kind === "skip") wait(id, spot);
   await outbox.flush();
 }

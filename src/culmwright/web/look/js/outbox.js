@@ -75,8 +75,10 @@ export class Outbox {
   }
 
   async open() {
-    try { this.store = await Disk.open(this.name); } catch { this.store = new Memory(); }
-    this.items = await this.store.all();
+    try {
+      this.store = await Disk.open(this.name);
+      this.items = await this.store.all();
+    } catch { this.store = new Memory(); }
     this.lasting = false;
     navigator.storage?.persist?.().then(granted => { this.lasting = granted && this.store.lasting; this.changed(); }, () => {});
     addEventListener("online", () => this.flush());
