@@ -78,6 +78,7 @@ READ_AS = {
     "modulus": Kind.MODULUS,
     "density": Kind.DENSITY,
     "angle": Kind.ANGLE,
+    "share": Kind.MOISTURE,
 }
 SHOWN_ONLY = {
     "oz in": 0.028349523125 * 9.80665 * 0.0254,
@@ -93,6 +94,7 @@ TYPICAL = {
     "modulus": 3e10,
     "density": 1e3,
     "angle": pi,
+    "share": 0.1,
     "moment": 1.0,
     "section_modulus": 1e-8,
     "ratio": 1.0,

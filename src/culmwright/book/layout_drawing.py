@@ -17,6 +17,7 @@ from culmwright.measure.display import Display, Format
 MARGIN = 10.0
 BAR = 9.0  # [pt] a strip is drawn wide
 ROW = 27.0  # [pt] from one strip to the next
+PAPER, ROW_OF_PAGE = (400.0, 600.0), 36.0  # [pt] wide between these it is printed; pages have larger letters
 HATCH = 5.0  # [pt] from one line of a hatching to the next
 LETTER = 5.4  # [pt] about what a letter of the drawing takes
 _Place = Callable[[float], float]
@@ -40,19 +41,20 @@ def strips_view(found: SectionLayout, start: float, ruler: Ruler, show: Display)
 
     names = list(_names(found.kept_clear, x, ruler.width))
     top = 4.0 + 12.0 * len({row for *_, row in names})
-    sheet = Sheet(ruler.width, top + ROW * len(found.ring) + 28)
+    step = ROW if PAPER[0] < ruler.width < PAPER[1] else ROW_OF_PAGE
+    sheet = Sheet(ruler.width, top + step * len(found.ring) + 28)
     for words, at, row in names:
         sheet.text(at, 10 + 12 * row, words, "middle")
     near = rule(show)
     for place, number in enumerate(found.ring, 1):
         cut = found.cuts[number]
-        y = top + ROW * (place - 1) + 15
+        y = top + step * place - 12
         sheet.text(MARGIN, y - 6, f"{place}  {cut.strip}")
         _strip(sheet, found, cut, x, y)
         words = f"off the tip end {near.number(cut.from_tip)}, off the butt end {near(cut.from_butt)}"
         if ruler.width > LETTER * (len(words) + len(cut.strip) + 8):
             sheet.text(ruler.width - MARGIN, y - 6, words, "end")
-    bottom = top + ROW * len(found.ring) + 6
+    bottom = top + step * len(found.ring) + 6
     _axis(sheet, found.length, start, x, bottom, show)
     return sheet.svg()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 from collections.abc import Callable, Container
 
@@ -12,6 +13,9 @@ SAFE = ("GET", "HEAD")
 WRITING = ("POST", "PUT", "PATCH", "DELETE")
 LARGEST = 2 << 20
 """A body longer than this [bytes] is refused, unless its path is one of ``ROOMY``."""
+SILENCE = 30.0
+"""A body that does not go on for so long [s] is given up: whoever asks that way only holds the line."""
+MORE = "This is more than is taken here.\n"
 ROOMY = {"/data/import": 64 << 20, "/data/restore": 512 << 20, "/api/import": 64 << 20, "/api/restore": 512 << 20}
 HEADERS = (
     (
@@ -32,8 +36,12 @@ LOG = logging.getLogger("culmwright-door")
 Peer = Callable[[str], bool]
 
 
-class TooLarge(Exception):
-    """More was sent than this route takes."""
+class Unheard(Exception):
+    """A body was not heard to its end: ``status`` and the words it is answered with."""
+
+    def __init__(self, status: int, words: str) -> None:
+        super().__init__(words)
+        self.status, self.words = status, words
 
 
 class Guard:
@@ -58,9 +66,12 @@ class Guard:
                 await self.app(scope, receive, send)
             return
         begun = False
+        body = _Body(receive, ROOMY.get(scope["path"], LARGEST))
 
         async def guarded(message: Message) -> None:
             nonlocal begun
+            if body.unheard is not None and not begun:
+                raise body.unheard  # whatever the route has made of it
             if message["type"] == "http.response.start":
                 begun = True
                 message = {**message, "headers": [*message["headers"], *self.headers]}
@@ -71,10 +82,11 @@ class Guard:
             await PlainTextResponse(said, status)(scope, receive, guarded)
             return
         try:
-            await self.app(scope, _capped(receive, ROOMY.get(scope["path"], LARGEST)), guarded)
-        except TooLarge:
+            await self.app(scope, body.receive, guarded)
+        except Unheard as fault:
+            body.unheard = None
             if not begun:
-                await PlainTextResponse("This is more than is taken here.\n", 413)(scope, receive, guarded)
+                await PlainTextResponse(fault.words, fault.status)(scope, receive, guarded)
 
     def _verdict(self, scope: Scope) -> tuple[int, str]:
         peer = (scope.get("client") or ("",))[0]
@@ -95,22 +107,33 @@ class Guard:
                 return 403, "This was asked for by a page from elsewhere. Nothing was changed.\n"
             length = _only(scope, b"content-length")
             if length and (not length.isdecimal() or int(length) > ROOMY.get(scope["path"], LARGEST)):
-                return 413, "This is more than is taken here.\n"
+                return 413, MORE
         return 0, ""
 
 
-def _capped(receive: Receive, most: int) -> Receive:
-    taken = 0
+class _Body:
+    """What a request sends, heard as far as ``most`` bytes and no longer than it goes on."""
 
-    async def capped() -> Message:
-        nonlocal taken
-        message = await receive()
-        taken += len(message.get("body", b""))
-        if taken > most:
-            raise TooLarge
+    def __init__(self, receive: Receive, most: int) -> None:
+        self._receive, self._most = receive, most
+        self._taken, self._whole = 0, False
+        self.unheard: Unheard | None = None
+
+    async def receive(self) -> Message:
+        """The next piece; past the last one whatever comes, however long it takes."""
+        if self._whole:
+            return await self._receive()
+        try:
+            message = await asyncio.wait_for(self._receive(), SILENCE)
+        except TimeoutError:
+            self.unheard = Unheard(408, "This was not sent to its end.\n")
+            raise self.unheard from None
+        self._taken += len(message.get("body", b""))
+        self._whole = not message.get("more_body", False)
+        if self._taken > self._most:
+            self.unheard = Unheard(413, MORE)
+            raise self.unheard
         return message
-
-    return capped
 
 
 def _all(scope: Scope, name: bytes) -> list[str]:

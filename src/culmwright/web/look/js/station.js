@@ -50,12 +50,19 @@ export function mark() {
 }
 
 const panel = document.getElementById("station");
+const sheet = document.getElementById("sheet");
 let asked = 0;
 
-async function tell() {
+// Where the panel stands above the sheet it pushes the sheet down: what was picked there stays under the hand.
+function still(below, change) {
+  const was = sheet.getBoundingClientRect().top;
+  change();
+  if (below) scrollBy({ top: sheet.getBoundingClientRect().top - was, behavior: "instant" });
+}
+
+async function tell(below = false) {
   if (!panel) return;
-  panel.hidden = false;
-  panel.classList.toggle("none", picked === null);
+  still(below, () => { panel.hidden = false; panel.classList.toggle("none", picked === null); });
   if (picked === null) {
     asked += 1;
     const hint = document.createElement("p");
@@ -68,11 +75,12 @@ async function tell() {
   try {
     const answer = await fetch(`/${rule.code}/at/${encodeURIComponent(plain(picked))}?part`);
     const text = await answer.text();
-    if (mine === asked && answer.ok) panel.innerHTML = text; // made by our own templates, where everything is escaped
+    if (mine === asked && answer.ok) still(below, () => { panel.innerHTML = text; }); // made by our own templates, where everything is escaped
   } catch { /* the page stands without the panel */ }
 }
 
-export function pick(station, { keep = true } = {}) {
+// `below` says that it was picked on the sheet, not on the rod's drawing above it.
+export function pick(station, { keep = true, below = false } = {}) {
   picked = station;
   if (keep) history.replaceState(null, "", station === null ? location.pathname + location.search : `#${plain(station)}`);
   for (const link of document.querySelectorAll("a[href^='/R']")) {
@@ -86,7 +94,7 @@ export function pick(station, { keep = true } = {}) {
   }
   mark();
   for (const call of heard) call(station);
-  tell();
+  tell(below);
 }
 
 function nearest(station) {

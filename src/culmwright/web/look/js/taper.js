@@ -12,6 +12,7 @@ const unit = {
 const code = form.dataset.code;
 const key = `culmwright taper ${code}`;
 const token = document.querySelector("meta[name=token]").content;
+const TREMBLE = 4; // px a hand moves that only picks
 const byId = (id) => document.getElementById(id);
 const refusedWords = byId("refused");
 
@@ -130,13 +131,13 @@ function addOne() {
   rows.splice(i + 1, 0, { station: shown(station, 4), across: shown((a[1] + b[1]) / 2, unit.places) });
   fill();
   changed();
-  pick(station);
+  pick(station, { below: true });
 }
 
 body.addEventListener("focusin", (event) => {
   const i = [...body.children].indexOf(event.target.closest("tr"));
   const here = rows[i] && value(rows[i], "station");
-  if (Number.isFinite(here) && here !== now() && here >= 0 && here <= rule.length) pick(here);
+  if (Number.isFinite(here) && here !== now() && here >= 0 && here <= rule.length) pick(here, { below: true });
 });
 body.addEventListener("change", () => {
   const typed = readRows();
@@ -232,16 +233,16 @@ byId("chart-across").addEventListener("pointerdown", (event) => {
   changing();
   const all = points();
   scale = Math.max(...all.map(([, across]) => across)) * 1.12;
-  dragging = { i, id: event.pointerId, moved: false };
+  dragging = { i, id: event.pointerId, moved: false, from: event.clientY, was: value(rows[i], "across") };
   byId("chart-across").setPointerCapture(event.pointerId);
-  pick(value(rows[i], "station"));
+  pick(value(rows[i], "station"), { below: true });
 });
 byId("chart-across").addEventListener("pointermove", (event) => {
   if (!dragging || event.pointerId !== dragging.id) return;
-  const box = frames.across.svg.getBoundingClientRect();
-  const y = ((event.clientY - box.top) / box.height) * frames.across.tall;
+  if (!dragging.moved && Math.abs(dragging.from - event.clientY) < TREMBLE) return;
+  const up = ((dragging.from - event.clientY) / frames.across.svg.getBoundingClientRect().height) * frames.across.tall;
   const fine = unit.step / 2;
-  set(dragging.i, Math.round(frames.across.value(y) / fine) * fine);
+  set(dragging.i, Math.round((dragging.was + frames.across.value(0) - frames.across.value(up)) / fine) * fine);
   dragging.moved = true;
   changed();
 });
@@ -265,7 +266,7 @@ byId("chart-across").addEventListener("keydown", (event) => {
   const by = { ArrowUp: unit.step, ArrowDown: -unit.step, PageUp: 10 * unit.step, PageDown: -10 * unit.step }[event.key];
   const to = { ArrowLeft: i - 1, ArrowRight: i + 1, Home: 0, End: rows.length - 1 }[event.key];
   if (by !== undefined) { changing(); set(i, value(rows[i], "across") + by); changed(); focusOn(i); }
-  else if (to !== undefined) { const k = Math.min(Math.max(to, 0), rows.length - 1); pick(value(rows[k], "station")); focusOn(k); }
+  else if (to !== undefined) { const k = Math.min(Math.max(to, 0), rows.length - 1); pick(value(rows[k], "station"), { below: true }); focusOn(k); }
   else if (event.key === "Delete" && i > 0 && i < rows.length - 1) takeOut(i);
   else return;
   event.preventDefault();
