@@ -482,11 +482,13 @@ IDBFactory.prototype.open = () => { throw new DOMException("refused", "SecurityE
 FULL = """const full = () => { throw new DOMException("full", "QuotaExceededError"); };
 Storage.prototype.setItem = full;
 IDBObjectStore.prototype.add = full;"""
-LOST = """const begin = IDBDatabase.prototype.transaction;
-window.lose = () => { IDBDatabase.prototype.transaction = () => { throw new DOMException("lost", "InvalidStateError"); }; };"""
+LOST = """const lost = () => { throw new DOMException("lost", "InvalidStateError"); };
+window.lose = () => { IDBDatabase.prototype.transaction = lost; };"""
 
 
-@pytest.mark.parametrize(("harm", "says"), [(REFUSED, ""), (FULL, "keep this page open"), (LOST, "keep this page open")])
+@pytest.mark.parametrize(
+    ("harm", "says"), [(REFUSED, ""), (FULL, "keep this page open"), (LOST, "keep this page open")]
+)
 def test_a_browser_that_keeps_nothing_loses_no_reading(page, bench, harm, says):
     page.add_init_script(harm)
     read(page, bench)

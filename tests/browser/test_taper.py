@@ -88,6 +88,7 @@ def test_the_drawing_stays_under_the_hand_while_the_panel_opens_above_it(page, b
     page.mouse.move(x, y - 2)
     assert across(page, 5) == "0.129"  # a hand that trembles only picks
     page.mouse.move(x, y - 12, steps=6)
+    settled(page)
     assert handle_at(page, 5) == pytest.approx((x, y - 12), abs=1.5)
     page.mouse.up()
     assert 0.135 < float(across(page, 5)) < 0.165  # 12 px are 20 to 30 thou

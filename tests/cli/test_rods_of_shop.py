@@ -210,3 +210,4 @@ def test_a_modulus_nobody_measured_says_where_it_is_from(document, rod):
     assert found["value"] == 30e9
     assert all(one["source"].startswith(source) for one in found["ladder"])
     assert [one["value"] for one in found["ladder"]] == [6e9, 30e9]
+    assert found["ladder"][-1]["rule"] == ("[cane] modulus" if rod == "FILE" else "taken where the file gives none")

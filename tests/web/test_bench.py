@@ -293,3 +293,22 @@ def test_recent_is_told_anew_once_a_backup_is_put_back(client, file):
     assert second.status_code == 200
     assert second.json()["seq"] == first.json()["seq"]
     assert [one["spot"] for one in second.json()["counted"]] == ["T1/S2@0in"]
+
+
+@pytest.mark.parametrize("harm", ["away", "empty", "junk", "damaged"])
+def test_while_the_shops_file_is_not_to_be_had_a_reading_waits(client, file, harm):
+    """503: the tablet keeps it and sends it again; a stick that was pulled out is no reason to ask anybody anything."""
+    client.app.state.desk.close()
+    whole = file.read_bytes()
+    file.rename(file.with_suffix(".away"))
+    if harm == "damaged":
+        file.write_bytes(whole[:-8192] + b"\xff" * 8192)
+    elif harm != "away":
+        file.write_bytes(b"" if harm == "empty" else b"no shop" * 1000)
+    answer = client.post(f"{API}/readings", json=message())
+    assert answer.status_code == 503
+    assert answer.headers["content-type"] == "application/problem+json"
+    client.app.state.desk.close()
+    file.unlink(missing_ok=True)
+    file.with_suffix(".away").rename(file)
+    assert client.post(f"{API}/readings", json=message()).json()["said"] == "kept"

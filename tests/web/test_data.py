@@ -325,15 +325,17 @@ def test_who_reads_at_the_bench_waits_for_no_export(keeper, monkeypatch, sheets,
 
 def test_who_reads_at_the_bench_waits_for_no_import(keeper, monkeypatch):
     """The shop is not let go of, and not held, while somebody's workbook is being read."""
-    from concurrent.futures import ThreadPoolExecutor
+    from threading import Thread
 
     from culmwright.ledger import carry
 
     out, reads, entered = keeper.get("/data/export/csv").content, carry._read, []
 
     def meanwhile(source):
-        with ThreadPoolExecutor(1) as other:
-            entered.append(other.submit(enter, keeper, "Ann").exception(timeout=20))
+        other = Thread(target=lambda: entered.append(enter(keeper, "Ann")), daemon=True)
+        other.start()
+        other.join(20)
+        assert not other.is_alive()
         return reads(source)
 
     monkeypatch.setattr(carry, "_read", meanwhile)

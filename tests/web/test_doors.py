@@ -312,14 +312,14 @@ def test_no_file_of_the_machine_is_served(lan, visit, path):
 
 
 @pytest.mark.parametrize("right", [Right.LOOK, Right.KEEP])
-def test_no_file_is_opened_where_a_rod_is_named(lan, visit, token_of, tmp_path, right):
+def test_no_file_is_opened_where_a_rod_is_named(lan, visit, token_of, tmp_path, monkeypatch, right):
     """A rod is named by its number alone: the name of a file, even of a rod's, opens nothing and tells nothing."""
     (tmp_path / "secret.txt").write_text("the-secret = of this machine\n")
     (tmp_path / "other.toml").write_text(rod_text("thrimble-beck"))
     client = visit(lan, right)
     headers = {"x-culmwright-token": token_of(client)}
-    for name in ("secret.txt", "other.toml", "nothing-here.txt"):
-        file = str(tmp_path / name)
+    monkeypatch.chdir(tmp_path)
+    for file in ("secret.txt", "other.toml", "nothing-here.txt"):
         answers = [
             client.post("/api/try", json={"code": file}, headers=headers),
             client.get("/api/dockets", params={"rod": file}),

@@ -6,11 +6,13 @@ agree (DNS rebinding; OWASP, *Application Security Verification Standard* 5.0, o
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
 
 from culmwright.web.access import RULES
 from culmwright.web.app import ROUTERS
-from culmwright.web.guard import LARGEST
+from culmwright.web.guard import LARGEST, MORE
 
 ROUTES = ["/", "/R1", "/R9", "/R1/T1@25in", "/R1/book.pdf", "/look/sheet.css", "/look/regular.otf", "/nothing/at/all"]
 STRANGERS = [
@@ -84,3 +86,34 @@ def test_every_route_has_its_rule_and_every_rule_its_route():
 
 def test_a_body_that_is_too_large_is_refused(client):
     assert client.post("/R1", content=b"x" * (LARGEST + 1)).status_code == 413
+
+
+def test_a_body_that_grows_too_large_on_its_way_is_refused_as_such(client):
+    """It says no length beforehand; a route that reads JSON must not make another fault of it."""
+
+    def pieces():
+        for _ in range(40):
+            yield b"a" * 65536
+
+    answer = client.post("/api/people", content=pieces(), headers={"content-type": "application/json"})
+    assert answer.status_code == 413
+    assert answer.text == MORE
+
+
+def test_a_body_that_does_not_go_on_is_given_up(app, monkeypatch):
+    monkeypatch.setattr("culmwright.web.guard.SILENCE", 0.05)
+    sent = []
+
+    async def receive():
+        await asyncio.sleep(30)
+
+    async def send(message):
+        sent.append(message)
+
+    scope = {
+        **{"type": "http", "method": "POST", "path": "/api/pair", "raw_path": b"/api/pair", "query_string": b""},
+        **{"scheme": "http", "http_version": "1.1", "root_path": "", "client": ("127.0.0.1", 1)},
+        "headers": [(b"host", b"127.0.0.1"), (b"content-type", b"application/json"), (b"content-length", b"9")],
+    }
+    asyncio.run(asyncio.wait_for(app(scope, receive, send), 10))
+    assert sent[0]["status"] == 408

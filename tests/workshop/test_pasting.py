@@ -158,3 +158,10 @@ def test_nothing_pasted_breaks_it(text):
         assert str(refused)
     else:
         assert len(found.stations) == len(found.across) > 0
+
+
+def test_bare_stations_are_in_the_unit_that_others_are_written_in():
+    """3 1/16 beside 90" is in inches, though 3 1/16 m would be a rod's length too."""
+    found = read_pasted('0\t62.5 thou\n3 1/16\t5/64\n90"\t9/32', INCH)
+    assert [one.nanometres for one in found.stations] == [0, 77_787_500, 2_286_000_000]
+    assert any("inches" in one for one in found.said)

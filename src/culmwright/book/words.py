@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from culmwright.design.rod import Rod
@@ -10,9 +11,14 @@ from culmwright.measure.display import Display
 NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
 
 
+IN_FILE = re.compile(r"^\[+\w+\]+ (\w+)")
+"""A table and a key of the rod file, with which a warning says its place."""
+
+
 def sentence(note: str) -> str:
-    """A note as a sentence."""
-    return f"{note[0].upper()}{note[1:]}."
+    """A note as a sentence; the place in the rod file that a warning begins with is said as a maker says it."""
+    plain = IN_FILE.sub(lambda found: found[1].replace("_", " "), note)
+    return f"{plain[0].upper()}{plain[1:]}{'' if plain[-1] in '.?!' else '.'}"
 
 
 def listed(names: Sequence[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import threading
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Annotated, Literal
@@ -61,7 +62,7 @@ Why = Annotated[str, Field(max_length=200)]
 
 
 class Message(BaseModel):
-    """What every message has: its own id, when it was typed, by whom, and the digest of the ``drawing`` it was read to."""
+    """What every message has: its own id, when and by whom it was typed, and to which ``drawing``, by its digest."""
 
     model_config = ConfigDict(extra="forbid", strict=True)
 
@@ -268,14 +269,28 @@ def keep_round(request: Request, code: str, sent: RoundMessage) -> Answered | Re
     )
 
 
-def _answered(
-    request: Request, code: str, sent: Message, act: Callable[[Shop], Answered]
-) -> Answered | Response:
-    """The answer to a message; what is only not possible now is 503, so that the tablet sends it again."""
+def _answered(request: Request, code: str, sent: Message, act: Callable[[Shop], Answered]) -> Answered | Response:
+    """The answer to a message; what is only not possible now is 503, so that the tablet keeps it and sends it again."""
+    with ExitStack() as held:
+        try:
+            shop = held.enter_context(desk_of(request).shop())
+        except BadInput as fault:  # its disk is not there, or what lies in its place is no shop
+            return _later(fault)
+        if shop.damage:
+            return _later(BadInput(f"the shop can only be read: {shop.damage}"))
+        held.enter_context(ONE_AT_A_TIME)
+        return _acted(shop, code, sent, act)
+
+
+def _later(fault: BadInput) -> Response:
+    said = Problem(title=fault.what, status=503, where=fault.where, remedy=fault.remedy)
+    return JSONResponse(said.model_dump(), 503, media_type=MEDIA)
+
+
+def _acted(shop: Shop, code: str, sent: Message, act: Callable[[Shop], Answered]) -> Answered | Response:
     try:
-        with desk_of(request).shop() as shop, ONE_AT_A_TIME:
-            _must_be_drawing(shop, code, sent)
-            return act(shop)
+        _must_be_drawing(shop, code, sent)
+        return act(shop)
     except Meanwhile as fault:
         said = MeanwhileProblem(
             title=fault.what,
@@ -288,8 +303,7 @@ def _answered(
         )
         return JSONResponse(said.model_dump(), 409, media_type=MEDIA)
     except (Busy, DiskRefused) as fault:
-        later = Problem(title=fault.what, status=503, where=fault.where, remedy=fault.remedy)
-        return JSONResponse(later.model_dump(), 503, media_type=MEDIA)
+        return _later(fault)
 
 
 def _must_be_drawing(shop: Shop, code: str, sent: Message) -> None:

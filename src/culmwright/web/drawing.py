@@ -156,7 +156,8 @@ def new_rod(request: Request, form: Form) -> Response:
         made = drafted(draft, REMARK)
         if act == "file":
             return _download(made.text, "text/plain", "rod.toml")
-        if act == "keep" and not said:
+        odd = made.rod.warnings
+        if act == "keep" and not said and set(odd) <= set(_text(form, "seen").splitlines()):
             with desk.shop(start=True) as shop:
                 kept = keep_new(shop, made)
             return RedirectResponse(f"/{kept.revision.code}", 303)

@@ -10,6 +10,8 @@ from typing import Any
 import jinja2
 from fastapi import Request
 
+from culmwright.book.words import sentence
+
 LOOK = Path(__file__).parent / "look"
 
 
@@ -36,6 +38,7 @@ def templates() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     made.globals["at"] = address
+    made.filters["sentence"] = sentence
     return made
 
 

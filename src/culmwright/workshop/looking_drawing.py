@@ -30,10 +30,11 @@ from culmwright.workshop.trying import Tried, try_rod
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A drawing that can be built, to look at before it is kept: its picture, facts, cautions and its file."""
+    """A drawing that can be built, to look at before it is kept: its picture, its facts, what is ``odd``, its file."""
 
     drawing: Picture
     facts: tuple[tuple[str, str], ...]
+    odd: tuple[str, ...]
     notes: tuple[str, ...]
     text: str
 
@@ -113,7 +114,7 @@ def show_drafted(made: Drafted) -> Shown:
         (f"strips of {one.sections}", f"{one.shown[0]} to {one.shown[-1]} {show.height.unit} high")
         for one in tried.heights
     ]
-    return Shown(picture, (*tried.facts, *heights), (*rod.warnings, *tried.notes), made.text)
+    return Shown(picture, (*tried.facts, *heights), rod.warnings, tried.notes, made.text)
 
 
 def look_at_drawing(shop: Shop, code: str, draft: Draft | None = None, rod: Rod | None = None) -> DrawingView:

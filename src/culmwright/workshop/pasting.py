@@ -31,6 +31,8 @@ USUAL_ROD = (Length.parse("4 ft").m, Length.parse("16 ft").m)
 """Shortest and longest rod [m] a bare column of stations is taken to be of."""
 ACROSS_BELOW = ((1.0, "in"), (30.0, "mm"), (float("inf"), "thou"))
 """What a bare column of across is in, by its largest number: no rod's butt lies in two of these."""
+FAR_OUT = 3.0
+"""Times the next largest: a number further out is taken for a slip and says nothing about the unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +166,17 @@ def _bare(texts: Sequence[str]) -> list[float]:
     return found
 
 
+def _own_units(texts: Sequence[str]) -> set[str]:
+    """The units that cells carry themselves."""
+    found = set()
+    for text in texts:
+        try:
+            found.add(Length.parse(text).unit)
+        except BadInput:
+            continue
+    return found
+
+
 def _named_unit(head: str) -> str:
     """The unit a heading names, or nothing."""
     return next((_UNIT_WORDS[word.lower()] for word in _WORD.findall(head) if word.lower() in _UNIT_WORDS), "")
@@ -175,6 +188,9 @@ def _station_unit(texts: Sequence[str], head: str, show: Display, length: Length
         return show.bare, ""
     if named := _named_unit(head):
         return named, f"stations are in {_LONG[named]}, as their heading says"
+    if len(own_units := _own_units(texts)) == 1:
+        unit = own_units.pop()
+        return unit, f"stations are in {_LONG.get(unit, unit)}, as those that say so"
     last = max(bare)
     if length is not None:
         for unit in STATION_UNITS:
@@ -193,6 +209,9 @@ def _across_unit(texts: Sequence[str], head: str, show: Display) -> tuple[str, s
         return show.bare, ""
     if named := _named_unit(head):
         return named, f"across is in {_LONG[named]}, as its heading says"
-    most = max(bare)
-    unit = next(unit for below, unit in ACROSS_BELOW if most < below)
-    return unit, f"across is taken as {_LONG[unit]}: the largest is {most:g}"
+    *_, next_most, most = sorted([0.0, *bare])
+    slip = len(bare) > 2 and most > FAR_OUT * next_most
+    judged = next_most if slip else most
+    unit = next(unit for below, unit in ACROSS_BELOW if judged < below)
+    called = f"the largest but {most:g} is" if slip else "the largest is"
+    return unit, f"across is taken as {_LONG[unit]}: {called} {judged:g}"

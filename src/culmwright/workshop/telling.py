@@ -57,7 +57,10 @@ def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None 
     Distance walked in [m].
     """
     must_be_there(begun.rod, section, strip)
-    kept = kept_lines(shop, begun.revision.rod, section=section, strip=strip)
+    kept = sorted(
+        kept_lines(shop, begun.revision.rod, section=section, strip=strip),
+        key=lambda line: (line.record.entry.at, line.record.seq),  # written down later, it still happened when it did
+    )
     drawn = {one.id: Begun(one, rod_from_text(one.text)) for one in revisions(shop, begun.revision.rod)}
     judged = [
         one
@@ -67,7 +70,7 @@ def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None 
     return Story(
         begun.code,
         begun.rod.name,
-        tuple(_lines(drawn, kept)),
+        tuple(_lines(drawn, tuple(kept))),
         tuple(waits(shop, begun)),
         tuple(judged),
         walked(shop, begun),

@@ -71,7 +71,7 @@ function turn(from, to) {
 function changed() {
   byId("undo").disabled = !back.length;
   byId("redo").disabled = !ahead.length;
-  byId("reset").hidden = snapshot() === frozen;
+  byId("reset").disabled = snapshot() === frozen;
   try {
     if (snapshot() === frozen) localStorage.removeItem(key); else localStorage.setItem(key, snapshot());
   } catch { /* a browser that keeps nothing */ }
@@ -367,7 +367,7 @@ const add = document.createElement("button");
 Object.assign(add, { type: "button", className: "quiet", id: "add", textContent: "Add a station" });
 add.addEventListener("click", addOne);
 const reset = document.createElement("button");
-Object.assign(reset, { type: "button", className: "quiet", id: "reset", textContent: `Back to ${code}`, hidden: true });
+Object.assign(reset, { type: "button", className: "quiet", id: "reset", textContent: `Back to ${code}`, disabled: true });
 reset.addEventListener("click", () => { changing(); rows = JSON.parse(frozen); fill(); changed(); });
 byId("redo").after(add, reset);
 byId("tools").hidden = byId("more").hidden = false;
