@@ -111,7 +111,7 @@ def test_new_and_book_and_demo(tmp_path, capsys):
     assert {"book", "rod_file"} <= set(shop)
     assert len(shop["books"]) == 4
     suffixes = sorted(one.suffix for one in (tmp_path / "shop").iterdir())
-    assert suffixes == [".pdf"] * 3 + [".sqlite"] + [".toml"] * 3
+    assert suffixes == [".pdf"] * 4 + [".sqlite"] + [".toml"] * 4
 
 
 def test_what_is_odd_is_warned_of_on_standard_error_and_in_the_result(rod_file, capsys):

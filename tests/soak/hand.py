@@ -24,6 +24,7 @@ from culmwright.ledger.migrate import Steps, our_steps
 from culmwright.ledger.readings import append
 from culmwright.ledger.records import Cell, Entry, State
 from culmwright.ledger.shop import Shop, open_shop
+from culmwright.ledger.tables import SCHEMA
 from culmwright.measure.errors import CulmwrightError
 from culmwright.measure.lengths import Length
 
@@ -114,7 +115,7 @@ def upgrade(job: dict[str, Any]) -> None:
     """Open a shop with a migration to run."""
     os.environ["TRIED_STEP"] = job["step"]
     say("ready", os.getpid())
-    open_shop(Path(job["file"]), steps=Steps((*our_steps().folders, Path(job["later"])), 2)).close()
+    open_shop(Path(job["file"]), steps=Steps((*our_steps().folders, Path(job["later"])), SCHEMA + 1)).close()
     say("upgraded")
 
 

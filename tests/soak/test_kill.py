@@ -20,6 +20,7 @@ from culmwright.ledger.digest import digest_of
 from culmwright.ledger.place import backups_of
 from culmwright.ledger.readings import append
 from culmwright.ledger.shop import open_shop
+from culmwright.ledger.tables import SCHEMA
 
 PLACES = ("before BEGIN", "after BEGIN", "before INSERT", "after INSERT", "before COMMIT", "after COMMIT", "before ack")
 FILES = 40  # trials on one file before a fresh one is taken
@@ -144,12 +145,12 @@ def test_a_killed_restore_leaves_the_one_shop_or_the_other(tell, hands, new_shop
 
 def test_a_killed_upgrade_leaves_the_old_shop_or_the_new(tell, hands, depth, tmp_path):
     tests = Path(__file__).parents[1]
-    source, later = tests / "old_files" / "shop-0001.sqlite", tests / "ledger" / "later"
+    source, later = tests / "old_files" / f"shop-{SCHEMA:04d}.sqlite", tests / "ledger" / "later"
     hand, chance = hands(), random.Random(5)
     with closing(sqlite3.connect(f"file:{source}?mode=ro&immutable=1", uri=True)) as raw:
         before = digest_of(raw)
     steps = ("die added", "die remade", "die guarded", "", "")
-    seen = {1: 0, 2: 0}
+    seen = {SCHEMA: 0, SCHEMA + 1: 0}
     for trial in range(depth(20, 100, 300)):
         file = tmp_path / f"shop-{trial}.sqlite"
         file.write_bytes(source.read_bytes())
@@ -162,13 +163,13 @@ def test_a_killed_upgrade_leaves_the_old_shop_or_the_new(tell, hands, depth, tmp
             must_be_whole(raw)
             (schema,) = raw.execute("PRAGMA user_version").fetchone()
             seen[schema] += 1
-            assert schema == 2 or digest_of(raw) == before
-        if schema == 1:
+            assert schema == SCHEMA + 1 or digest_of(raw) == before
+        if schema == SCHEMA:
             open_shop(file).close()
         for kept in backups_of(file).glob("*.sqlite") if backups_of(file).is_dir() else ():
             assert fault_of_backup(kept) == ""
-    tell(f"the old schema {seen[1]} times, the new {seen[2]} times")
-    assert seen[1] >= depth(12, 60, 180)
+    tell(f"the old schema {seen[SCHEMA]} times, the new {seen[SCHEMA + 1]} times")
+    assert seen[SCHEMA] >= depth(12, 60, 180)
 
 
 def stock(file, count):

@@ -154,3 +154,17 @@ def test_words_typed_into_the_form_stay_words(shop):
         page = sent(client, "look", **{"pasted": TAPER, name: hostile}).text
         assert "<script>alert" not in page
         assert name in ("base", "units") or "{{7*7}}" in unescape(page)
+
+
+def test_a_slipped_point_is_asked_about_before_it_is_kept(shop, form_in):
+    """0.125 in of a caliper, typed ten times too large between 0.113 and 0.137."""
+    client, file = shop
+    typed = {"station": ["0", "20", "25", "30", "90"], "across": ["0.07", "0.113", "1.25", "0.137", "0.3"]}
+    own = {**typed, "ferrule1_station": "45", "ferrule1_size": "13"}
+    asked = sent(client, "keep", **own)
+    said = "Across is 1.25 in at station 25 in, between 0.113 in and 0.137 in: is that a slip?</p>"
+    assert asked.status_code == 200 and said in asked.text and not file.exists()
+    form = form_in(asked.text)
+    corrected = {**form, "across": ["0.07", "0.113", "12.5", "0.137", "0.3"], "act": "keep"}
+    assert "12.5 in at station 25 in" in client.post("/new", data=corrected, follow_redirects=False).text
+    assert client.post("/new", data={**form, "act": "keep"}, follow_redirects=False).status_code == 303

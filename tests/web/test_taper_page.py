@@ -73,6 +73,16 @@ def test_a_refusal_keeps_what_was_typed(bench, change, status, words, redrawn):
     assert bench.get("/R1.2").status_code == 404
 
 
+def test_a_slip_is_asked_about_before_it_is_kept(bench, redrawn):
+    asked = redrawn(bench, at25="0.29", act="keep", reason="softer")
+    assert asked.status_code == 200 and "Across is 0.29 in at station 25 in, between" in asked.text
+    assert "is that a slip?</p>" in asked.text and bench.get("/R1.2/taper").status_code == 404
+    seen = re.search(r'name="seen" value="([^"]+)"', asked.text)[1]
+    assert redrawn(bench, at25="0.29", act="keep", reason="softer", seen=seen).status_code == 303
+    refused = redrawn(bench, "R1.1", at25="1.29").text  # thicker than a culm can give: a form knows no keys of a file
+    assert "check culm diameter.</p>" in refused and "[strips]" not in refused
+
+
 def test_who_comes_second_is_told(bench, redrawn, form_in):
     stale = form_in(bench.get("/R1.1/taper").text)
     assert redrawn(bench, at25="0.126", act="keep", reason="one").status_code == 303

@@ -165,3 +165,18 @@ def test_bare_stations_are_in_the_unit_that_others_are_written_in():
     found = read_pasted('0\t62.5 thou\n3 1/16\t5/64\n90"\t9/32', INCH)
     assert [one.nanometres for one in found.stations] == [0, 77_787_500, 2_286_000_000]
     assert any("inches" in one for one in found.said)
+
+
+@pytest.mark.parametrize(
+    ("across", "unit"),
+    [
+        ("0.066 0.113 1.25 0.28", "inches"),  # 0.125 in, its point slipped: three readings of a butt below 1 in stay
+        ("1.7 2.9 31.5 7.1", "millimetres"),  # 3.15 mm slipped: 7.1 mm is a butt, 31.5 mm is none
+        ("66 113 1250 280", "thou"),
+        ("0.066 0.1 0.28 0.29", "inches"),  # nothing slipped
+    ],
+)
+def test_one_slipped_point_does_not_change_the_unit_of_the_others(across, unit):
+    lines = [f"{10 * i}\t{one}" for i, one in enumerate(across.split())]
+    found = read_pasted("\n".join(lines), INCH)
+    assert any(f"across is taken as {unit}" in one for one in found.said)

@@ -9,15 +9,19 @@ from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 
 NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
+FERRULE = {"ferrule": "ferrule "}
+IN_FILE = re.compile(r"\[+(\w+)\]+ (\w+)")
+"""A table and a key of the rod file, with which a warning or a refusal says its place."""
 
 
-IN_FILE = re.compile(r"^\[+\w+\]+ (\w+)")
-"""A table and a key of the rod file, with which a warning says its place."""
+def unfiled(words: str) -> str:
+    """Words that name a place in the rod file, as one says them who filled in a form: culm diameter."""
+    return IN_FILE.sub(lambda found: f"{FERRULE.get(found[1], '')}{found[2].replace('_', ' ')}", words)
 
 
 def sentence(note: str) -> str:
     """A note as a sentence; the place in the rod file that a warning begins with is said as a maker says it."""
-    plain = IN_FILE.sub(lambda found: found[1].replace("_", " "), note)
+    plain = unfiled(note)
     return f"{plain[0].upper()}{plain[1:]}{'' if plain[-1] in '.?!' else '.'}"
 
 

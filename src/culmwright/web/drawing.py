@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.datastructures import FormData
 
+from culmwright.book.words import sentence
 from culmwright.measure.errors import BadInput, CulmwrightError
 from culmwright.measure.lengths import Length
 from culmwright.measure.record import to_json
@@ -204,8 +205,7 @@ def _new(
 
 def _sentence(fault: CulmwrightError) -> str:
     """A refusal as it stands beside its field: what, and what to do; the field says where."""
-    what = f"{fault.what[:1].upper()}{fault.what[1:]}."
-    return f"{what} {fault.remedy}." if fault.remedy else what
+    return " ".join(sentence(one) for one in (fault.what, fault.remedy) if one)
 
 
 @router.get("/{code}/taper", response_class=HTMLResponse)
@@ -229,13 +229,14 @@ def redraw(request: Request, code: str, form: Form) -> Response:
             draft, said = pasted(draft, typed)
             typed = ""
             made = drafted(draft, REMARK)
-            if _text(form, "act") == "keep":
+            odd = tuple(one for one in made.rod.warnings if one not in begun.rod.warnings)
+            if _text(form, "act") == "keep" and set(odd) <= set(_text(form, "seen").splitlines()):
                 kept = keep_redrawn(shop, begun, made, why)
                 return RedirectResponse(f"/{kept.code}/taper", 303)
         except CulmwrightError as fault:
             content = _taper(request, shop, code, draft, said=said, fault=fault, typed=typed, why=why)
             return HTMLResponse(content, max(status_of(fault, "POST"), 409))
-        return HTMLResponse(_taper(request, shop, code, draft, made, said=said, why=why))
+        return HTMLResponse(_taper(request, shop, code, draft, made, said=said, odd=odd, why=why))
 
 
 def _taper(
@@ -246,6 +247,7 @@ def _taper(
     made: Drafted | None = None,
     *,
     said: tuple[str, ...] = (),
+    odd: tuple[str, ...] = (),
     fault: CulmwrightError | None = None,
     typed: str = "",
     why: str = "",
@@ -256,6 +258,7 @@ def _taper(
         "taper.html",
         view=view,
         said=said,
+        odd=odd,
         fault=_sentence(fault) if fault else "",
         fault_at=fault.where if fault else "",
         typed=typed,
