@@ -67,6 +67,6 @@ def test_the_passes_of_a_strip_are_said_beside_it(shop, begun):
     (rough, words), (finish, _) = view.groups[0].passes
     assert (rough, finish) == ("Roughing", "Finishing")
     assert words.startswith(
-        "where most comes off, from 0.2900 in to 0.1335 in: 10 rounds on either flank, 6 of 10.0, 8.0, 6.0"
+        "where most comes off, from 0.2900 in to 0.1335 in: 10 rounds on either flank, 6 at 10.0, 1 at 8.0, 1 at 6.0"
     )
     assert "7 strips are a walk of 595 ft" in words  # 10 rounds x 2 flanks x 7 strips x (45 + 6) in = 7140 in = 595 ft

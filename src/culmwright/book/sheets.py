@@ -32,7 +32,7 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "title": rod.name,
         "subtitle": subtitle(rod, show),
         "code": book.frozen,
-        "revision": f"revision {rod.revision}",
+        "revision": f"revision {rod.revision}" if book.frozen == rod.code else "",  # else the shop's own says it
         "date": book.date,
         "maker": rod.maker,
         "units": "inches and thousandths of an inch" if show.bare == "in" else "millimetres",

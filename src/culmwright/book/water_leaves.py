@@ -48,8 +48,9 @@ def drying_leaf(one: BundleDrying, ruler: Ruler, show: Display) -> Leaf:
         blocks.append(Words(f"{sentence(one.reason)}" if one.reason else "Not weighed yet.", strong=True))
     if one.settled is not None:
         blocks.append(Words(settled_words(one.settled, show) + " Wood's figures stand in for cane's."))
-    if one.weighings:
+    if len(one.weighings) > 1:
         blocks.append(_mass_figure(one, ruler))
+    if one.weighings:
         blocks.append(Rows(("when", "after", "mass", "lost"), weighing_rows(one.weighings, show), "Weighings"))
     done = len(one.weighings)
     boxes = tuple((str(number), "") for number in range(done + 1, done + 1 + BOXES))

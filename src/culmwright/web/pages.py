@@ -19,6 +19,7 @@ from culmwright.workshop.looking_stages import (
     look_at_stage,
     look_at_strips,
 )
+from culmwright.workshop.opening import find
 from culmwright.workshop.printing import PAPERS
 from culmwright.workshop.stages import stage_at
 
@@ -53,7 +54,9 @@ def book(
     """The shop book of a rod, printed now, in the rod's own units unless others are asked for."""
     with desk_of(request).shop() as shop:
         content = book_of(shop, code, datetime.date.today(), PAPERS[paper], DISPLAYS.get(units))
-    return Response(content, media_type="application/pdf", headers={"content-disposition": "inline"})
+        name = f"{find(shop, code).code} shop book.pdf"
+    headers = {"content-disposition": f'inline; filename="{name}"'}
+    return Response(content, media_type="application/pdf", headers=headers)
 
 
 @last.get("/{code}", response_class=HTMLResponse)

@@ -10,7 +10,7 @@ from typing import Any
 import jinja2
 from fastapi import Request
 
-from culmwright.book.words import sentence
+from culmwright.book.words import sentence, unfiled
 
 LOOK = Path(__file__).parent / "look"
 
@@ -39,6 +39,7 @@ def templates() -> jinja2.Environment:
     )
     made.globals["at"] = address
     made.filters["sentence"] = sentence
+    made.filters["unfiled"] = unfiled
     return made
 
 

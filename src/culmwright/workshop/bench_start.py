@@ -90,14 +90,15 @@ def _start(shop: Shop, begun: Begun) -> Start:
     sections = {one.name: len(one.stations) for one in rod.sections()}
     strips = tuple(range(1, rod.sides + rod.bench.spares + 1))
     newest: dict[tuple[str, str], int] = {}
-    for one in every:
+    of_strips = [one for one in every if one.entry.cell.strip is not None]  # what was read over a glued section is not
+    for one in of_strips:
         key = (one.entry.cell.stage, one.entry.cell.section)
         newest[key] = max(newest.get(key, 0), one.entry.cell.pass_number)
     said = []
     for (stage, section), cut in newest.items():
         done = {
             (one.entry.cell.strip, one.entry.cell.station)
-            for one in every
+            for one in of_strips
             if (one.entry.cell.stage, one.entry.cell.section, one.entry.cell.pass_number) == (stage, section, cut)
         }
         of = len(strips) * sections.get(section, 0)

@@ -104,11 +104,12 @@ class RodHead:
 
 @dataclass(frozen=True, slots=True)
 class SpotView:
-    """One number: its address, name and digits, the rungs behind it and its neighbours, each with its address."""
+    """One number: its address, its place in words, name and digits, the rungs behind it, its neighbours' addresses."""
 
     rod: str
     code: str
     spot: str
+    place: str
     name: str
     shown: str
     rungs: tuple[tuple[str, str, str, str], ...]
@@ -124,7 +125,7 @@ def look_at_shop(shop: Shop) -> ShopView:
         waiting=tuple((one.revision.code, one.rod.name, words) for one in begun for words in waits(shop, one)),
         culms=tuple((one.label, _culm(one)) for one in culms(shop)),
         rigs=tuple((one.name, one.kind) for one in rigs(shop)),
-        gauges=tuple((one.name, f"shows {one.unit}{f', {one.note}' if one.note else ''}") for one in gauges(shop)),
+        gauges=tuple((one.name, gauge_words(one)) for one in gauges(shop)),
     )
 
 
@@ -257,11 +258,18 @@ def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
         rod=begun.rod.name,
         code=begun.code,
         spot=found.spot,
+        place=_place(here),
         name=rungs[-1][0],
         shown=rungs[-1][1],
         rungs=rungs,
         also=tuple((name, f"/{begun.code}/{here.asking(name)}") for name in found.also),
     )
+
+
+def _place(spot: Spot) -> str:
+    strip = "" if spot.strip is None else f"strip {spot.strip}"
+    station = "" if spot.station is None else f"station {spot.station}"
+    return ", ".join(one for one in (spot.section, strip, station) if one)
 
 
 def book_of(

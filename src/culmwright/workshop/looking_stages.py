@@ -15,6 +15,7 @@ from culmwright.book.contents import Group
 from culmwright.book.leaf import Block, Figure, Leaf
 from culmwright.book.press import fonts
 from culmwright.book.ruler import Ruler
+from culmwright.book.words import listed
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
@@ -361,7 +362,7 @@ def _passes(plan: PassPlan, show: Display) -> str:
     """A pass plan in words: from where to where, the rounds in order, and how far the maker walks."""
     rounds = plan.passes[:: plan.strokes_per_round]
     runs = [(depth, len(list(alike))) for depth, alike in groupby(show.small.down(one) for one in rounds)]
-    depths = ", ".join(f"{count} of {depth}" if count > 1 else depth for depth, count in runs)
+    depths = listed([f"{count} at {depth}" for depth, count in runs]) if len(runs) > 1 else f"each {runs[0][0]}"
     walked = f"; {plan.strips} strips are a walk of {show.walk(plan.distance_walked)}" if plan.distance_walked else ""
     each = " on either flank" if plan.strokes_per_round > 1 else ""
     word = "round" if len(rounds) == 1 else "rounds"

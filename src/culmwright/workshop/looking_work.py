@@ -51,7 +51,7 @@ def look_at_stores(shop: Shop) -> StoresView:
     return StoresView(
         tuple((one.label, culm_words(one)) for one in culms_kept(shop)),
         tuple((one.name, _rig_words(one.text)) for one in rigs(shop)),
-        tuple((one.name, f"shows {one.unit}{f', {one.note}' if one.note else ''}") for one in gauges(shop)),
+        tuple((one.name, gauge_words(one)) for one in gauges(shop)),
         (leaf_view(leaf, leaf),) if leaf else (),
     )
 

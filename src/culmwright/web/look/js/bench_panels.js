@@ -165,14 +165,16 @@ export class Panels {
     box.insertAdjacentHTML("beforeend", `<svg viewBox="0 0 12 12" aria-hidden="true">${ring}</svg>`);
   }
 
-  list() {
+  list(data) {
     const state = JSON.stringify(this.outbox.items.map(one => [one.n, one.state]));
     if (this.listed === state + this.outbox.fault) return;
     this.listed = state + this.outbox.fault;
     const rows = [...this.outbox.looks, ...this.outbox.waiting].map(item => {
       const row = document.createElement("li");
       const what = item.body.typed ?? { skip: "left out", undo: "taken back", round: "a round" }[item.kind];
-      row.append(Object.assign(document.createElement("b"), { textContent: `${item.rod} ${item.spot ?? item.body.section ?? ""}: ${what}` }));
+      const cell = item.rod === data.code && this.walk.bySpot.get(item.spot);
+      const place = cell ? `${cell.section}, strip ${cell.strip}, station ${cell.station}` : `${item.rod} ${item.spot ?? item.body.section ?? ""}`;
+      row.append(Object.assign(document.createElement("b"), { textContent: `${place}: ${what}` }));
       row.append(item.state === "look" ? `${item.said.words}. ${item.said.remedy ?? ""}` : `waits since ${new Date(item.made).toLocaleTimeString()}`);
       if (item.state === "look") {
         const buttons = document.createElement("div");
@@ -183,7 +185,12 @@ export class Panels {
       }
       return row;
     });
-    if (this.outbox.fault && this.outbox.waiting.length) rows.unshift(Object.assign(document.createElement("li"), { textContent: `${this.outbox.fault}.` }));
+    const { waiting: { length: many }, fault, store } = this.outbox;
+    if (many) {
+      const kept = store.lasting ? "kept on this tablet" : "lost when this page is closed; until then it is kept";
+      const said = `${fault ? `${fault[0].toUpperCase()}${fault.slice(1)}. ` : ""}What waits is ${kept}, and goes to the shop by itself. Read on.`;
+      rows.unshift(Object.assign(document.createElement("li"), { textContent: said }));
+    }
     if (!rows.length) rows.push(Object.assign(document.createElement("li"), { textContent: "Everything typed here is in the shop." }));
     at("look-list").replaceChildren(...rows);
   }
