@@ -13,7 +13,8 @@ from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from culmwright.measure.errors import BadInput
-from culmwright.web.bench_api import INNER, MANY, ONE_AT_A_TIME, AskedFor, StageName, desk_of
+from culmwright.web.bench_api import INNER, MANY, ONE_AT_A_TIME, AskedFor, StageName
+from culmwright.web.pages import desk_of
 from culmwright.web.render import page
 from culmwright.workshop.atbench import HELD, Answered, Meanwhile, Sent, Where, skip, take, undo
 from culmwright.workshop.bench_start import ReadPage, look_at_bench_page, read_page

@@ -15,7 +15,7 @@ from fastapi.responses import JSONResponse
 from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field
 
 from culmwright.measure.errors import BadInput
-from culmwright.web.desk import Desk
+from culmwright.web.pages import desk_of
 from culmwright.web.problems import MEDIA, PROBLEMS, Problem
 from culmwright.workshop.atbench import (
     Answered,
@@ -134,12 +134,6 @@ ANSWERS = PROBLEMS | {
         "content": {MEDIA: {"schema": Problem.model_json_schema()}},
     },
 }
-
-
-def desk_of(request: Request) -> Desk:
-    """The desk behind a request."""
-    desk: Desk = request.app.state.desk
-    return desk
 
 
 def asked(

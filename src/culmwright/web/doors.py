@@ -6,7 +6,7 @@ from fastapi import Request, Response
 
 from culmwright.web.access import Role, Visitor
 from culmwright.web.peers import FORWARDING, is_loopback
-from culmwright.workshop.admitting import Admission, Device
+from culmwright.workshop.admitting import Admission
 
 YEAR = 365 * 24 * 3600
 HERE = "this machine"
@@ -62,8 +62,3 @@ class OnNetwork:
     def let_out(self, response: Response) -> None:
         """Take it back."""
         response.delete_cookie(self.cookie, path="/", secure=self.secure, httponly=True, samesite="strict")
-
-
-def device_of(door: OwnMachine | OnNetwork, visitor: Visitor) -> Device | None:
-    """The device a visitor is, None for this machine and for a stranger."""
-    return next((one for one in door.admission.devices if one.id == visitor.device), None)

@@ -14,7 +14,7 @@ from culmwright.book.words import subtitle
 from culmwright.design.rod import Rod
 from culmwright.ledger.frozen import revisions, rods
 from culmwright.ledger.readings import current
-from culmwright.ledger.register import Culm, culms, gauges, rigs
+from culmwright.ledger.register import Culm, Gauge, culms, gauges, rigs
 from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
@@ -264,6 +264,11 @@ def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
         rungs=rungs,
         also=tuple((name, f"/{begun.code}/{here.asking(name)}") for name in found.also),
     )
+
+
+def gauge_words(one: Gauge) -> str:
+    """What a gauge shows, and what was noted of it."""
+    return f"shows {'inches' if one.unit == 'in' else 'millimetres'}{f', {one.note}' if one.note else ''}"
 
 
 def _place(spot: Spot) -> str:

@@ -20,7 +20,7 @@ from culmwright.workshop.flexing import modulus, tests_of
 from culmwright.workshop.gauging import records
 from culmwright.workshop.layouts_kept import culms_kept
 from culmwright.workshop.learning import learn, lessons_leaf
-from culmwright.workshop.looking import rulers_of
+from culmwright.workshop.looking import gauge_words, rulers_of
 from culmwright.workshop.looking_stages import LeafView, leaf_view
 from culmwright.workshop.opening import Begun, find
 from culmwright.workshop.proving import rods_read
