@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Table, and_, exists, func, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, Table, and_, exists, func, insert, select
 
 from culmwright.ledger.faults import Conflict
 from culmwright.ledger.records import Standing, must_be_id
 from culmwright.ledger.rows import Row
 from culmwright.ledger.shop import Shop
-from culmwright.ledger.tables import IN_ORDER, STREAMS
+from culmwright.ledger.tables import DOCKET, IN_ORDER, ROD_REVISION, STREAMS
 from culmwright.measure.errors import BadInput
 
 
@@ -62,14 +62,25 @@ def _must_be_current(connection: Connection, stream: Table, columns: dict[str, A
         raise BadInput(f"superseding {noun} {number} needs a reason", remedy="Say why in a few words")
 
 
-def moment_of(shop: Shop) -> tuple[int, ...]:
+def moment_of(shop: Shop, rod: int | None = None) -> tuple[int, ...]:
     """What tells one state of a shop from another: how far its sequence and each of its registers have come.
 
-    Nothing in a shop is ever changed, so two moments that are the same hold the same.
+    With a ``rod``, of the sequence only what is of that rod or of none. Nothing in a shop is ever changed, so two
+    moments that are the same hold the same.
     """
-    keys = [func.coalesce(func.max(next(iter(table.primary_key))), 0) for table in IN_ORDER]
+    keys = [_newest(table, rod).scalar_subquery() for table in IN_ORDER]
     with shop.reading() as connection:
-        return tuple(connection.execute(select(*(select(key).scalar_subquery() for key in keys))).one())
+        return tuple(connection.execute(select(*keys)).one())
+
+
+def _newest(table: Table, rod: int | None) -> Select[tuple[int]]:
+    newest = select(func.coalesce(func.max(next(iter(table.primary_key))), 0))
+    if rod is None or table not in STREAMS:
+        return newest
+    if table is DOCKET:
+        return newest.where((DOCKET.c.rod == rod) | DOCKET.c.rod.is_(None))
+    its_own = table.c.rod_revision.in_(select(ROD_REVISION.c.id).where(ROD_REVISION.c.rod == rod))
+    return newest.where(its_own | table.c.rod_revision.is_(None))
 
 
 def standing(stream: Table) -> ColumnElement[str]:

@@ -23,7 +23,7 @@ from culmwright.workshop.judging import BenchState, bench_state, stage_called
 from culmwright.workshop.kept import kept_of
 from culmwright.workshop.opening import Begun, Shop, find
 from culmwright.workshop.printing import contents, drawing_of
-from culmwright.workshop.stages import STAGES
+from culmwright.workshop.stages import STAGES, as_it_stands, remembered
 from culmwright.workshop.telling import waits
 
 WIDTHS = {"wide": 952.0, "narrow": 358.0}
@@ -134,7 +134,17 @@ def _culm(one: Culm) -> str:
     return ", ".join(part for part in (*sizes, one.note or "") if part)
 
 
+_LINES: dict[tuple[object, ...], RodLine] = {}
+MOST_LINES = 2000
+
+
 def _line(shop: Shop, begun: Begun) -> RodLine:
+    """The rod in one line, looked up anew only when something happened to it."""
+    key = as_it_stands(shop, begun, rod_only=True)
+    return remembered(_LINES, MOST_LINES, key, lambda: _looked_up(shop, begun))
+
+
+def _looked_up(shop: Shop, begun: Begun) -> RodLine:
     older = _cut_to(shop, begun)
     if older and not current(shop, begun.revision.id):
         begun = find(shop, older[-1])  # redrawn since: the work stands with what was cut

@@ -38,13 +38,13 @@ class Stage:
 
     def leaves(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         """What the shop holds on this stage of a rod; empty where it holds nothing."""
-        key = (*_as_it_stands(shop, begun), self.path, ruler)
-        return _remembered(_LEAVES, MOST_LEAVES, key, lambda: self._made(shop, begun, ruler))
+        key = (*as_it_stands(shop, begun), self.path, ruler)
+        return remembered(_LEAVES, MOST_LEAVES, key, lambda: self._made(shop, begun, ruler))
 
     def state(self, shop: Shop, begun: Begun) -> str:
         """How the stage stands: none, half, done or look; what its makers say in ``state_of``, else ``stands``."""
-        key = (*_as_it_stands(shop, begun), self.path)
-        return _remembered(_STATES, MOST_STATES, key, lambda: self._looked_up(shop, begun))
+        key = (*as_it_stands(shop, begun, rod_only=True), self.path)
+        return remembered(_STATES, MOST_STATES, key, lambda: self._looked_up(shop, begun))
 
     def _made(self, shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         made: list[Leaf] = []
@@ -61,12 +61,16 @@ class Stage:
         return states.pop() if len(states) == 1 else "half"
 
 
-def _as_it_stands(shop: Shop, begun: Begun) -> tuple[object, ...]:
-    """What tells one state of a shop's file from another, for a rod in it: nothing in it is ever changed."""
-    return (shop.file, shop.file.stat().st_ino, moment_of(shop), begun.revision.id)
+def as_it_stands(shop: Shop, begun: Begun, *, rod_only: bool = False) -> tuple[object, ...]:
+    """What tells one state of a shop's file from another, for a rod in it: nothing in it is ever changed.
+
+    With ``rod_only`` what happened to other rods does not count.
+    """
+    moment = moment_of(shop, begun.revision.rod if rod_only else None)
+    return (shop.file, shop.file.stat().st_ino, moment, begun.revision.id)
 
 
-def _remembered(
+def remembered(
     seen: dict[tuple[object, ...], Found], most: int, key: tuple[object, ...], make: Callable[[], Found]
 ) -> Found:
     """What ``make`` finds, made anew only for a ``key`` that was not ``seen``."""
