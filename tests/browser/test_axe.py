@@ -56,7 +56,7 @@ def address(tmp_path_factory):
         for clock in range(12):
             session.take(f"{session.armed.aim.reading / 0.0254 + 0.0004 * clock:.4f}", clock * 5.0)
     backup(folder / "shop.sqlite")
-    listener = socket.socket()
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.bind(("127.0.0.1", 0))
     port = listener.getsockname()[1]
     server = uvicorn.Server(uvicorn.Config(create_app(folder / "shop.sqlite", hosts_of(port)), log_level="error"))

@@ -50,7 +50,7 @@ class Network:
         self.file = folder / "shop.sqlite"
         with create_shop(self.file) as shop:
             begin(shop, str(folder / "rod.toml"))
-        self.listener = socket.socket()
+        self.listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         self.listener.bind(("127.0.0.1", 0))
         port = self.listener.getsockname()[1]
         secure = scheme == "https"

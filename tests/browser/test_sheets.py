@@ -55,7 +55,7 @@ def address(tmp_path_factory):
             session.take(f"{session.armed.aim.reading / 0.0254 + 0.0004 * clock:.4f}", clock * 5.0)
         (folder / "rod.toml").write_text(rod_text("thrimble-beck").replace("0.129,", "0.127,"))
         begin(shop, str(folder / "rod.toml"))
-    listener = socket.socket()
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.bind(("127.0.0.1", 0))
     port = listener.getsockname()[1]
     config = uvicorn.Config(create_app(folder / "shop.sqlite", hosts_of(port)), log_level="error")

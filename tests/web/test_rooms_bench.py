@@ -233,6 +233,7 @@ def test_flats_are_readings_and_a_second_reading_replaces(rooms):
     assert rooms.ledger(read) == pytest.approx({1: 0.126 * 0.0254, 2: 0.1255 * 0.0254, 3: 0.1262 * 0.0254}, abs=GRAIN)
     rooms.kept("/R1/proof", "flats", spot="T1@25in", values="0.1261 0.1255 0.1262")
     assert rooms.ledger(read)[1] == pytest.approx(0.1261 * 0.0254, abs=GRAIN)
+    assert "T1, finishing, pass 1: 70 of 70 read." in rooms.client.get("/R1/bench").text  # flats are of no strip
     assert "give 3" in rooms.refused("/R1/proof", "flats", spot="T1@25in", values="0.126 0.1255")[1]
     assert "far from" in rooms.refused("/R1/proof", "flats", spot="T1@25in", values=f"{10 * drawn} 0.1255 0.1262")[1]
     assert rooms.refused("/R1/proof", "flats", spot="T1@25in", values="thin 0.1 0.1")[0] == "values"

@@ -1,0 +1,63 @@
+"""Pages say things as a maker says them: no keys of the rod file, no code where a place has words, nothing twice."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pypdf
+import pytest
+
+from culmwright.book.leaf import Figure
+from culmwright.book.ruler import Ruler
+from culmwright.book.water_leaves import drying_leaf
+from culmwright.book.words import sentence
+from culmwright.cane.drying import BundleDrying
+from culmwright.cane.weighing import Weighing
+from culmwright.measure.display import INCH_DISPLAY
+
+
+@pytest.mark.parametrize(
+    ("note", "said"),
+    [
+        ("[strips] culm_diameter is 2 mm: is its unit right?", "Culm diameter is 2 mm: is its unit right?"),
+        ("[[ferrule]] size 9 at 45 in takes 6 thou off", "Ferrule size 9 at 45 in takes 6 thou off."),
+        ("a ferrule without a mass adds none", "A ferrule without a mass adds none."),
+    ],
+)
+def test_a_note_is_a_sentence_without_the_places_of_a_file(note, said):
+    assert sentence(note) == said
+
+
+def test_a_number_says_its_place_and_its_working_knows_no_keys(client):
+    page = client.get("/R1/T1/S3@25in:rough").text
+    assert "<title>Rough strip height, T1, strip 3, station 25 in</title>" in page
+    rules = " ".join(re.findall(r"<small>(.*?)</small>", page))
+    assert "glue line = 0.0005 in" in rules and "rough over" in rules
+    assert not re.search(r"\[\w+\]|\w_\w", rules)
+
+
+def test_the_book_is_called_after_its_rod_and_names_one_revision(client):
+    """The shop's R1.1 is the drawing; the number a maker wrote into the file would be a second, other one."""
+    answer = client.get("/R1/book.pdf")
+    assert answer.headers["content-disposition"] == 'inline; filename="R1.1 shop book.pdf"'
+    pages = pypdf.PdfReader(io.BytesIO(answer.content)).pages
+    for page in (pages[0], pages[1]):
+        assert "R1.1" in page.extract_text() and "revision 1" not in page.extract_text()
+
+
+def test_one_weighing_is_no_curve_over_nothing():
+    found = []
+    for count in (1, 2):
+        weighed = tuple(Weighing(86400.0 * k, 0.0884 - 0.001 * k, "88.4 g") for k in range(count))
+        leaf = drying_leaf(
+            BundleDrying("T1", weighed, None, None, None, "weigh again"), Ruler(2.286, 493.0), INCH_DISPLAY
+        )
+        found.append(sum(isinstance(one, Figure) for one in leaf.blocks))
+    assert found == [0, 1]
+
+
+def test_a_caution_stands_once_on_a_page_that_is_about_one_danger(client):
+    page = client.get("/R1/behaviour").text
+    cautions = re.findall(r'<p class="caution">(.*?)</p>', page)
+    assert page.count("<section>") > 1 and len(cautions) == len(set(cautions)) > 0
