@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from datetime import datetime
 from pathlib import Path
 
 from culmwright.cli.declare import Answer, Parser, Verb
@@ -121,20 +120,12 @@ def _log(args: argparse.Namespace) -> Answer:
                 section=args.section,
                 strip=args.strip,
                 words=args.note,
-                ready_at=None if args.ready is None else moment(args.ready, "--ready"),
+                ready_at=None if args.ready is None else moment("--ready", args.ready),
             )
         else:
             begun = find_drawn(shop, args.rod)
         story = log(shop, begun, args.section, args.strip)
     return Answer(story, lambda: bench_render.story(story, begun))
-
-
-def moment(text: str, option: str) -> datetime:
-    """A time typed after ``option``, in the zone of this computer."""
-    try:
-        return datetime.fromisoformat(text).astimezone()
-    except ValueError:
-        raise BadInput(f'"{text}" is not a time', where=option, remedy="Write it like 2026-11-25T08:00") from None
 
 
 def _backup_arguments(parser: Parser) -> None:

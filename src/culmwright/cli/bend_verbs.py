@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
 from culmwright.cli.rod_asked import BUILT, DRAWN, MEASURED, must_differ, other_of, rod_argument, rod_of, with_notes
+from culmwright.cli.typed import quantity
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
-from culmwright.measure.quantities import Kind, parse_quantity
+from culmwright.measure.quantities import Kind
 
 if TYPE_CHECKING:
     from culmwright.workshop.rod_asked import Asked
@@ -34,13 +35,6 @@ def _read(args: argparse.Namespace, first_time: Callable[[], bool]) -> tuple[Ask
     if args.way == DRAWN:
         say_if_first(first_time)
     return found
-
-
-def _quantity(option: str, text: str, kind: Kind) -> float:
-    try:
-        return parse_quantity(text, kind)
-    except BadInput as fault:
-        raise fault.at(option) from None
 
 
 def _angle(option: str, given: float) -> float:
@@ -73,7 +67,7 @@ def _bend(args: argparse.Namespace) -> Answer:
     from culmwright.cli import bend_render
     from culmwright.workshop.bending import bend, first_bend
 
-    load = _quantity("--load", args.load, Kind.LOAD)
+    load = quantity("--load", args.load, Kind.LOAD)
     if load < 0:
         raise BadInput(f'"{args.load}" is below zero', where="--load", remedy="Say where it pulls with --direction")
     attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
@@ -131,7 +125,7 @@ def _bounce(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.bouncing_planes import planes_built
     from culmwright.workshop.opening import the_shop
 
-    mass = _quantity("--tip-mass", args.tip_mass, Kind.MASS)
+    mass = quantity("--tip-mass", args.tip_mass, Kind.MASS)
     if mass < 0:
         raise BadInput(f'"{args.tip_mass}" is below zero', where="--tip-mass", remedy="Give one from zero up")
     asked, show = _read(args, first_bounce)
@@ -162,7 +156,7 @@ def _guides(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.bending import first_bend
     from culmwright.workshop.guiding import guide_plan
 
-    load = _quantity("--load", args.load, Kind.LOAD)
+    load = quantity("--load", args.load, Kind.LOAD)
     attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
     asked, show = _read(args, first_bend)
     plan = guide_plan(asked.rod, load, attitude, direction, tip=args.tip, metric=show.bare == "mm")

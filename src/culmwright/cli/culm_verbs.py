@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.typed import length
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
@@ -33,13 +34,10 @@ def _read(args: argparse.Namespace) -> tuple[tuple[Culm, ...], Display]:
 
 
 def _length(option: str, text: str, show: Display, *, least: int = 1) -> Length:
-    try:
-        length = Length.parse(text, show.bare)
-    except BadInput as fault:
-        raise fault.at(option) from None
-    if length.nanometres < least:
-        raise BadInput(f"{length} is too short", where=option, remedy="Give it as measured")
-    return length
+    found = length(option, text, show.bare)
+    if found.nanometres < least:
+        raise BadInput(f"{found} is too short", where=option, remedy="Give it as measured")
+    return found
 
 
 def _warn(warnings: tuple[str, ...]) -> None:

@@ -8,24 +8,16 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.typed import length, quantity
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
-from culmwright.measure.lengths import Length
-from culmwright.measure.quantities import Kind, parse_quantity
+from culmwright.measure.quantities import Kind
 
 if TYPE_CHECKING:
     from culmwright.workshop.gauging import GaugeStudy, Instrument, ZeroFound
 
 WHAT = ("zero", "study", "try", "doubt")
 KINDS = ("caliper", "micrometer")
-
-
-def length(option: str, text: str, bare: str) -> float:
-    """A length [m] typed after ``option``; a bare number counts in the unit shown."""
-    try:
-        return Length.parse(text, bare).m
-    except BadInput as fault:
-        raise fault.at(option) from None
 
 
 def _arguments(parser: Parser) -> None:
@@ -113,8 +105,8 @@ def _try(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
     from culmwright.workshop.opening import the_shop
 
     name = _needed(args.gauge, "--gauge", "the name of the shop's gauge")
-    reference = _exact("--reference", _needed(args.reference, "--reference", "what it was tried on"), show.bare)
-    shown = _exact("--shown", _needed(args.shown, "--shown", "its reading"), show.bare)
+    reference = length("--reference", _needed(args.reference, "--reference", "what it was tried on"), show.bare)
+    shown = length("--shown", _needed(args.shown, "--shown", "its reading"), show.bare)
     with the_shop(args.shop) as shop:
         tried = try_gauge(shop, name, kind, reference, shown)
     return Answer(tried, lambda: gauge_render.tried(name, tried, show), exit_code=0 if tried.good else 1)
@@ -124,7 +116,7 @@ def _doubt(args: argparse.Namespace, kind: Instrument, show: Display) -> Answer:
     from culmwright.cli import gauge_render
     from culmwright.workshop.gauging import doubt
 
-    step = length("--step", _needed(args.step, "--step", "the smallest step it shows"), show.bare)
+    step = length("--step", _needed(args.step, "--step", "the smallest step it shows"), show.bare).m
     zeroed = _zero_found(args, kind, show).part() if args.pin or args.master else None
     found = doubt(kind, step, zeroed, _studied(args, show) if args.file else None, args.times)
     return Answer(found, lambda: gauge_render.doubt(found, show, args.file is not None, zeroed is not None))
@@ -144,10 +136,7 @@ def _block(args: argparse.Namespace) -> float:
 
 
 def _angle(text: str) -> float:
-    try:
-        angle = parse_quantity(text, Kind.ANGLE)
-    except BadInput as fault:
-        raise fault.at("--angle") from None
+    angle = quantity("--angle", text, Kind.ANGLE)
     if not 0.5 <= angle <= 2.1:
         raise BadInput(f"{text} is no V block for strips", where="--angle", remedy="Usually 61, 73 or 91 deg")
     return angle
@@ -157,14 +146,7 @@ def _pair(option: str, text: str, show: Display) -> tuple[float, float]:
     size, sign, reading = text.partition("=")
     if not sign:
         raise BadInput(f'"{text}" has no reading', where=option, remedy="Write it like 0.250=0.6278")
-    return length(option, size.strip(), show.bare), length(option, reading.strip(), show.bare)
-
-
-def _exact(option: str, text: str, bare: str) -> Length:
-    try:
-        return Length.parse(text, bare)
-    except BadInput as fault:
-        raise fault.at(option) from None
+    return length(option, size.strip(), show.bare).m, length(option, reading.strip(), show.bare).m
 
 
 GAUGE_VERB = Verb("gauge", "zeros, trials and scatter of gauges, and the doubt of a reading", _arguments, _gauge)

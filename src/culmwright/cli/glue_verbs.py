@@ -3,30 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from datetime import UTC, datetime
 
-from culmwright.cli.bench_verbs import moment, shop_option
+from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.typed import past_moment, quantity
 from culmwright.measure.errors import BadInput
-from culmwright.measure.quantities import Kind, parse_quantity
+from culmwright.measure.quantities import Kind
 
 WORKS = ("straight", "ferrule", "guide", "coat")
-
-
-def _quantity(option: str, text: str | None, kind: Kind) -> float | None:
-    if text is None:
-        return None
-    try:
-        return parse_quantity(text, kind)
-    except BadInput as fault:
-        raise fault.at(option) from None
-
-
-def _when(option: str, text: str | None) -> datetime | None:
-    at = None if text is None else moment(text, option)
-    if at is not None and at > datetime.now(UTC):
-        raise BadInput(f"{text} is still to come", where=option, remedy="Give when it was done")
-    return at
 
 
 def _glue_arguments(parser: Parser) -> None:
@@ -50,12 +34,12 @@ def _glue(args: argparse.Namespace) -> Answer:
     used = Glue(
         args.glue,
         args.batch,
-        _quantity("--pot-life", args.pot_life, Kind.TIME),
-        _quantity("--stated-at", args.stated_at, Kind.TEMPERATURE),
-        _quantity("--cure", args.cure, Kind.TIME),
+        quantity("--pot-life", args.pot_life, Kind.TIME),
+        quantity("--stated-at", args.stated_at, Kind.TEMPERATURE),
+        quantity("--cure", args.cure, Kind.TIME),
     )
-    bench = _quantity("--bench", args.bench, Kind.TEMPERATURE)
-    mixed, bound = _when("--mixed", args.mixed), _when("--bound", args.bound)
+    bench = quantity("--bench", args.bench, Kind.TEMPERATURE)
+    mixed, bound = past_moment("--mixed", args.mixed), past_moment("--bound", args.bound)
     with the_shop(args.shop) as shop:
         begun = find_drawn(shop, args.rod)
         made = glue(shop, begun, args.section.upper(), used, bench=bench, mixed=mixed, bound=bound)

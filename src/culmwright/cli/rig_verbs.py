@@ -7,7 +7,8 @@ import sys
 
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
-from culmwright.cli.gauge_verbs import GAUGE_VERB, length
+from culmwright.cli.gauge_verbs import GAUGE_VERB
+from culmwright.cli.typed import length
 from culmwright.measure.display import DISPLAYS
 from culmwright.measure.errors import BadInput
 
@@ -41,7 +42,7 @@ def _settings(args: argparse.Namespace) -> Answer:
         print(f"warning: {warning}", file=sys.stderr)
     code = 0 if found.met else 1
     if args.over is not None:
-        put_right = correction(found, length("--over", args.over, show.bare))
+        put_right = correction(found, length("--over", args.over, show.bare).m)
         return Answer(put_right, lambda: rig_render.correction(put_right, found, show), exit_code=code)
     if args.adjuster is not None:
         if not 1 <= args.adjuster <= len(found.adjusters):

@@ -21,10 +21,9 @@ from culmwright.cli.rig_verbs import RIG_VERBS
 from culmwright.cli.rod_asked import BUILT, DRAWN, rod_argument, rod_of, with_notes
 from culmwright.cli.serve_verb import SERVE_VERB
 from culmwright.cli.survey_verb import SURVEY_VERB
+from culmwright.cli.typed import length_above_zero
 from culmwright.cli.water_verbs import FIT_VERB, WATER_VERBS
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
-from culmwright.measure.errors import BadInput
-from culmwright.measure.lengths import Length
 
 if TYPE_CHECKING:
     from culmwright.workshop.checking import Rod
@@ -42,17 +41,6 @@ def _read(args: argparse.Namespace) -> tuple[Rod, Display]:
     for warning in rod.warnings:
         print(f"warning: {args.rod}: {warning}", file=sys.stderr)
     return rod, DISPLAYS[args.units] if args.units else rod.display
-
-
-def _length(option: str, text: str, bare: str) -> Length:
-    """A length typed after ``option``; a bare number counts in the unit shown."""
-    try:
-        length = Length.parse(text, bare)
-    except BadInput as fault:
-        raise fault.at(option) from None
-    if length.nanometres <= 0:
-        raise BadInput(f"{length} is not a length above zero", where=option, remedy="Give it as measured")
-    return length
 
 
 def _check_arguments(parser: Parser) -> None:
@@ -104,8 +92,8 @@ def _passes(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.passing import Cutter, passes
 
     show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
-    length = None if args.length is None else _length("--length", args.length, show.bare).m
-    now, target = (_length(f"--{name}", getattr(args, name), show.bare).m for name in ("now", "target"))
+    length = None if args.length is None else length_above_zero("--length", args.length, show.bare).m
+    now, target = (length_above_zero(f"--{name}", getattr(args, name), show.bare).m for name in ("now", "target"))
     plan = passes(now, target, args.sides, Cutter(args.cutter), args.wet, args.strips, length, show.bare == "mm")
     return Answer(plan, lambda: render.passes(plan, show), exit_code=1 if plan.under_size else 0)
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import in_shop, shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.typed import length, length_above_zero, past_moment, quantity
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
 from culmwright.measure.errors import BadInput
-from culmwright.measure.lengths import Length
-from culmwright.measure.quantities import Kind, parse_quantity
+from culmwright.measure.quantities import Kind
 
 if TYPE_CHECKING:
     from culmwright.workshop.bundles import Bundle, Surroundings
@@ -19,22 +18,6 @@ if TYPE_CHECKING:
 
 SAID = ("room", "humidity", "oven", "target", "offset")
 KINDS = {"room": Kind.TEMPERATURE, "oven": Kind.TEMPERATURE, "humidity": Kind.HUMIDITY}
-
-
-def _quantity(option: str, text: str | None, kind: Kind) -> float | None:
-    if text is None:
-        return None
-    try:
-        return parse_quantity(text, kind)
-    except BadInput as fault:
-        raise fault.at(option) from None
-
-
-def _length(option: str, text: str, show: Display) -> float:
-    try:
-        return Length.parse(text, show.bare).m
-    except BadInput as fault:
-        raise fault.at(option) from None
 
 
 def _show(args: argparse.Namespace, usual: Display = INCH_DISPLAY) -> Display:
@@ -77,7 +60,7 @@ def _dry(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.bundles import Surroundings
     from culmwright.workshop.drying import dry, weighings_file
 
-    said = Surroundings(**{name: _quantity(f"--{name}", getattr(args, name), _kind(name)) for name in SAID})
+    said = Surroundings(**{name: quantity(f"--{name}", getattr(args, name), _kind(name)) for name in SAID})
     bundles: tuple[Bundle, ...] = ()
     show = _show(args)
     if args.weighings is not None and in_shop(args.weighings):
@@ -95,9 +78,9 @@ def _dry(args: argparse.Namespace) -> Answer:
     found = dry(
         said,
         bundles,
-        dry_mass=_quantity("--dry-mass", args.dry_mass, Kind.MASS),
-        height=None if args.height is None else _above_zero("--height", args.height, show),
-        now=_quantity("--now", args.now, Kind.MOISTURE) or 0.0,
+        dry_mass=quantity("--dry-mass", args.dry_mass, Kind.MASS),
+        height=None if args.height is None else length_above_zero("--height", args.height, show.bare).m,
+        now=quantity("--now", args.now, Kind.MOISTURE) or 0.0,
         sides=args.sides,
     )
     return Answer(found, lambda: water_render.dry(found, show))
@@ -105,13 +88,6 @@ def _dry(args: argparse.Namespace) -> Answer:
 
 def _kind(name: str) -> Kind:
     return KINDS.get(name, Kind.MOISTURE)
-
-
-def _above_zero(option: str, text: str, show: Display) -> float:
-    length = _length(option, text, show)
-    if length <= 0:
-        raise BadInput(f'"{text}" is not a length above zero', where=option, remedy="Give it as measured")
-    return length
 
 
 def _shop_bundles(args: argparse.Namespace, said: Surroundings) -> tuple[tuple[Bundle, ...], Display]:
@@ -131,20 +107,8 @@ def _shop_bundles(args: argparse.Namespace, said: Surroundings) -> tuple[tuple[B
             take_back(shop, begun, section, args.take_back)
         if args.weigh is not None and section is not None:
             texts = {name: getattr(args, name) for name in SAID if getattr(args, name) is not None}
-            keep_weighing(shop, begun, section, args.weigh, at=_moment(args.at), said=texts)
+            keep_weighing(shop, begun, section, args.weigh, at=past_moment("--at", args.at), said=texts)
         return bundles(shop, begun, section), _show(args, begun.rod.display)
-
-
-def _moment(text: str | None) -> datetime | None:
-    if text is None:
-        return None
-    try:
-        at = datetime.fromisoformat(text).astimezone()
-    except ValueError:
-        raise BadInput(f'"{text}" is not a time', where="--at", remedy="Write it like 2026-11-25T08:00") from None
-    if at > datetime.now(UTC):
-        raise BadInput(f"{text} is still to come", where="--at", remedy="Give when it was weighed")
-    return at
 
 
 def _heat_arguments(parser: Parser) -> None:
@@ -178,7 +142,7 @@ def _heat(args: argparse.Namespace) -> Answer:
     elif not args.step:
         raise BadInput("there is no step to plan", where="--step", remedy='Give --step "250 F for 30 min"')
     else:
-        height = None if args.height is None else _above_zero("--height", args.height, show)
+        height = None if args.height is None else length_above_zero("--height", args.height, show.bare).m
         found = Heating(_asked(args, height, args.sides or 6).plan())
     return Answer(found, lambda: water_render.heat(found, show))
 
@@ -187,17 +151,17 @@ def _asked(args: argparse.Namespace, height: float | None, sides: int) -> OvenAs
     """The plan asked for, of a strip ``height`` [m] high, or of the usual height."""
     from culmwright.workshop.heating import ROOM, USUAL_HEIGHT, OvenAsked, shop_limit
 
-    room, humidity = (_quantity(f"--{name}", getattr(args, name), _kind(name)) for name in ("room", "humidity"))
+    room, humidity = (quantity(f"--{name}", getattr(args, name), _kind(name)) for name in ("room", "humidity"))
     return OvenAsked(
         tuple(args.step),
         USUAL_HEIGHT if height is None else height,
         sides,
         args.bound,
         args.fan,
-        shop_limit(_quantity("--limit", args.limit, Kind.TEMPERATURE)),
+        shop_limit(quantity("--limit", args.limit, Kind.TEMPERATURE)),
         ROOM.temperature if room is None else room,
         ROOM.humidity if humidity is None else humidity,
-        _quantity("--offset", args.offset, Kind.MOISTURE) or 0.0,
+        quantity("--offset", args.offset, Kind.MOISTURE) or 0.0,
     )
 
 
@@ -213,7 +177,7 @@ def _heat_of_rod(args: argparse.Namespace) -> tuple[Heating, Display]:
     with the_shop(args.shop, write=args.done is not None or args.keep) as shop:
         begun = find_drawn(shop, args.rod)
         show = _show(args, begun.rod.display)
-        height = tallest(begun.rod) if args.height is None else _above_zero("--height", args.height, show)
+        height = tallest(begun.rod) if args.height is None else length_above_zero("--height", args.height, show.bare).m
         asked = _asked(args, height, args.sides or begun.rod.sides) if args.step else None
         plan = plan_kept(shop, begun) if asked is None else asked.plan()
         if asked is not None and args.keep:
@@ -246,8 +210,8 @@ def _fit(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.fitting import fit, joint, rig_joint
 
     show = _show(args)
-    now = _quantity("--now", args.now, Kind.TEMPERATURE)
-    clearance = None if args.clearance is None else _length("--clearance", args.clearance, show)
+    now = quantity("--now", args.now, Kind.TEMPERATURE)
+    clearance = None if args.clearance is None else length("--clearance", args.clearance, show.bare).m
     own = {name: getattr(args, name.replace("-", "_")) for name in ("insert", "bed", "made-at")}
     bed = (*own.values(), args.length, args.screws, args.fixed)
     if args.rig is not None and any(one is not None for one in bed):
@@ -262,14 +226,14 @@ def _fit(args: argparse.Namespace) -> Answer:
                 raise BadInput(
                     f"--{name} is missing", where="fit", remedy="Give a rig file, or --insert, --bed, --made-at"
                 )
-        screws = [] if args.screws is None else [_length("--screws", one, show) for one in args.screws.split(",")]
+        screws = [] if args.screws is None else [length("--screws", one, show.bare).m for one in args.screws.split(",")]
         bound = joint(
             own["insert"],
             own["bed"],
-            _quantity("--made-at", own["made-at"], Kind.TEMPERATURE) or 0.0,
-            length=None if args.length is None else _above_zero("--length", args.length, show),
+            quantity("--made-at", own["made-at"], Kind.TEMPERATURE) or 0.0,
+            length=None if args.length is None else length_above_zero("--length", args.length, show.bare).m,
             screws=screws,
-            fixed=0.0 if args.fixed is None else _length("--fixed", args.fixed, show),
+            fixed=0.0 if args.fixed is None else length("--fixed", args.fixed, show.bare).m,
             clearance=clearance,
         )
         found = fit(bound, now or 0.0)
