@@ -43,7 +43,7 @@ def test_the_book_is_called_after_its_rod_and_names_one_revision(client):
     assert answer.headers["content-disposition"] == 'inline; filename="R1.1 shop book.pdf"'
     pages = pypdf.PdfReader(io.BytesIO(answer.content)).pages
     for page in (pages[0], pages[1]):
-        assert "R1.1" in page.extract_text() and "revision 1" not in page.extract_text()
+        assert "R1.1" in page.extract_text() and not re.search(r"revision \d", page.extract_text())
 
 
 def test_one_weighing_is_no_curve_over_nothing():

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from math import degrees
 
-from culmwright.bench.culm_yield import CulmYield, Reach
+from culmwright.bench.culm_yield import CulmYield
 from culmwright.book.cautions import DUST, EDGES
 from culmwright.book.culm_drawing import culm_view
-from culmwright.book.layout_drawing import ring_view, rule, strips_view
+from culmwright.book.culm_words import rule, walls_said
+from culmwright.book.layout_drawing import ring_view, strips_view
 from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.words import called, sentence
@@ -40,7 +41,8 @@ def culm_leaf(culm: Culm, found: CulmYield | None, ruler: Ruler, show: Display) 
         blocks.append(_defects(culm, show))
     if found is not None:
         blocks.append(_yield(found, culm.label, show))
-        blocks += [Words(one) for one in _walls(found, culm, show)]
+        own = {one.name for one in culm.lengths}
+        blocks += [Words(one) for one in walls_said((one for one in found.walls if one.length in own), show)]
         blocks += [Words(sentence(one)) for one in found.notes]
     return Leaf(f"Culm {culm.label}", tuple(blocks), EDGES)
 
@@ -91,23 +93,6 @@ def _yield(found: CulmYield, label: str, show: Display) -> Rows:
         "left",
     )
     return Rows(heads, rows, f"Strips for {found.name}")
-
-
-def _walls(found: CulmYield, culm: Culm, show: Display) -> list[str]:
-    """What the strips reach into, a sentence a culm length."""
-    own = {one.name for one in culm.lengths}
-    said = []
-    for one in found.walls:
-        if one.length not in own or one.reach is None:
-            continue
-        if one.reach is Reach.SOUND:
-            said.append(f"Strips of {one.section} out of {one.length} lie {one.reach.value} all along.")
-        else:
-            said.append(
-                f"Strips of {one.section} out of {one.length} reach {one.reach.value} at station "
-                f"{show.station(one.station)}: {show.height(one.height)} high, the wall {show.height(one.wall or 0.0)}."
-            )
-    return said
 
 
 def layout_leaf(found: SectionLayout, rod: Rod, ruler: Ruler, show: Display) -> Leaf:

@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from math import cos, pi, sin
 
+from culmwright.book.culm_words import rule
 from culmwright.book.rod_drawing import polygon
 from culmwright.book.ruler import Ruler
 from culmwright.book.svg import Sheet
 from culmwright.cane.layout import Cut, KeptClear, SectionLayout
-from culmwright.measure.display import Display, Format
+from culmwright.measure.display import Display
 
 MARGIN = 10.0
 BAR = 9.0  # [pt] a strip is drawn wide
@@ -22,11 +23,6 @@ HATCH = 5.0  # [pt] from one line of a hatching to the next
 LETTER = 5.4  # [pt] about what a letter of the drawing takes
 _Place = Callable[[float], float]
 AXIS = {"in": 5, "mm": 100}  # units of the display between the figures of the axis
-
-
-def rule(show: Display) -> Format:
-    """Places a rule finds: hundredths of an inch, tenths of a millimetre."""
-    return Format(show.near.unit, show.near.si, show.near.places + 1)
 
 
 def strips_view(found: SectionLayout, start: float, ruler: Ruler, show: Display) -> str:

@@ -12,10 +12,10 @@ from culmwright.cane.moisture import Settled
 from culmwright.cane.weighing import Weighing, split_mass
 from culmwright.measure.band import Band
 from culmwright.measure.display import Display, Format
+from culmwright.measure.moments import CLOCK
 from culmwright.measure.quantities import COMMON, Kind
 from culmwright.rigs.thermal import Entry, ThermalFit
 
-CLOCK = "%Y-%m-%d %H:%M"
 IN_HOURS = 3 * 86_400.0  # [s] a drying as short as this is told by the hour
 
 
@@ -83,7 +83,7 @@ def weighing_rows(weighings: Sequence[Weighing], show: Display) -> tuple[tuple[s
     mass, rows, before = mass_format(weighings), [], None
     for one in weighings:
         lost = "" if before is None else mass.number(before - one.mass)
-        clock = "" if one.at is None else one.at.astimezone(one.at.tzinfo).strftime(CLOCK)
+        clock = "" if one.at is None else one.at.strftime(CLOCK)
         rows.append((clock, show.time(one.time), one.text, lost))
         before = one.mass
     return tuple(rows)

@@ -10,10 +10,9 @@ from math import pi
 from typing import Any
 
 from culmwright.cane.culm import Culm, CulmLength, Defect, Girth, Splitting
-from culmwright.measure.display import DISPLAYS
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind
-from culmwright.measure.toml_table import Table
+from culmwright.measure.toml_table import Table, document
 
 FORMAT = 1
 LONGEST_CULM = Length.parse("60 ft")
@@ -28,18 +27,9 @@ class CulmReader:
 
     def __init__(self, content: dict[str, Any]) -> None:
         self.content = content
-        self.root = Table(content, "", "")
-        version = self.root.whole("culmwright", 1, 10**6, example=FORMAT)
-        if version > FORMAT:
-            self.root.refuse(
-                "culmwright",
-                f"this file is of format {version}, newer than this program reads ({FORMAT})",
-                "Update culmwright",
-            )
+        self.root, self.display = document(content, FORMAT)
         if self.root.has("rod") and not self.root.has("culm"):
             self.root.refuse("[rod]", "this is a rod file, not a culm file", "Give the file that begins with [culm]")
-        self.display = DISPLAYS[self.root.choice("units", tuple(DISPLAYS))]
-        self.root.bare = self.display.bare
         self.warnings: list[str] = []
 
     def culm(self) -> Culm:

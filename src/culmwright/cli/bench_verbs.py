@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 from culmwright.cli.declare import Answer, Parser, Verb
+from culmwright.cli.typed import moment
 from culmwright.measure.errors import AnswerIsNo, BadInput
 
 STAGES = ("rough", "finish")

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
+from culmwright.book.culm_words import rule, walls_said
 from culmwright.cli.render import sentences, table
-from culmwright.measure.display import Display, Format
+from culmwright.measure.display import Display
 from culmwright.workshop.flattening import NodeSpot
 from culmwright.workshop.laying import News, RodLayout, SectionLayout
-from culmwright.workshop.parting import CulmYield, Parted, Reach
-
-
-def rule(show: Display) -> Format:
-    """Places a rule finds: hundredths of an inch, tenths of a millimetre."""
-    return Format(show.near.unit, show.near.si, show.near.places + 1)
+from culmwright.workshop.parting import CulmYield, Parted
 
 
 def parted(found: Parted, show: Display) -> str:
@@ -57,16 +53,7 @@ def served(found: CulmYield, show: Display) -> str:
     ]
     lines.append(table(heads, rows))
     lines.append("")
-    for one in found.walls:
-        if one.reach is None:
-            continue
-        if one.reach is Reach.SOUND:
-            lines.append(f"Strips of {one.section} out of {one.length} lie {one.reach.value} all along.")
-        else:
-            lines.append(
-                f"Strips of {one.section} out of {one.length} reach {one.reach.value} at station "
-                f"{show.station(one.station)}: {show.height(one.height)} high, the wall {show.height(one.wall or 0.0)}."
-            )
+    lines += walls_said(found.walls, show)
     return "\n".join(lines) + sentences(found.notes)
 
 

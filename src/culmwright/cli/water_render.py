@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from culmwright.book.cautions import HEAT
 from culmwright.book.water_words import (
-    CLOCK,
     FIT_HEADS,
     HEAT_HEADS,
     caution_words,
@@ -22,6 +21,7 @@ from culmwright.book.water_words import (
 )
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
+from culmwright.measure.moments import clock
 
 if TYPE_CHECKING:
     from culmwright.workshop.drying import BundleDrying, Drying
@@ -89,7 +89,7 @@ def heat(found: Heating, show: Display) -> str:
 def done(steps: Sequence[HeatDone]) -> str:
     """What was done, a line each, with its caution."""
     return "\n".join(
-        f"{one.at.astimezone():{CLOCK}}  {one.bundle or 'all'}  {one.words}{''.join(f' ({c})' for c in one.cautions)}"
+        f"{clock(one.at)}  {one.bundle or 'all'}  {one.words}{''.join(f' ({c})' for c in one.cautions)}"
         for one in steps
     )
 

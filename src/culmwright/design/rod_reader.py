@@ -16,12 +16,11 @@ from culmwright.design.polygon import apothem
 from culmwright.design.rod import BLOCK_DEGREES, BenchSetup, Cane, Cutter, Making, Rod, Stated, default_apex
 from culmwright.design.strip import glue_offset
 from culmwright.design.taper import Taper
-from culmwright.measure.display import DISPLAYS, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
 from culmwright.measure.reckoning import ROD_FILE
-from culmwright.measure.toml_table import Table
+from culmwright.measure.toml_table import Table, document
 
 FORMAT = 1
 LONGEST_ROD = Length.parse("30 ft")
@@ -54,16 +53,7 @@ class RodReader:
 
     def __init__(self, content: dict[str, Any]) -> None:
         self.content = content
-        self.root = Table(content, "", "")
-        version = self.root.whole("culmwright", 1, 10**6, example=FORMAT)
-        if version > FORMAT:
-            self.root.refuse(
-                "culmwright",
-                f"this file is of format {version}, newer than this program reads ({FORMAT})",
-                "Update culmwright",
-            )
-        self.display: Display = DISPLAYS[self.root.choice("units", tuple(DISPLAYS))]
-        self.root.bare = self.display.bare
+        self.root, self.display = document(content, FORMAT)
         self.warnings: list[str] = []
 
     def rod(self) -> Rod:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from difflib import get_close_matches
 from typing import Any, NoReturn
 
+from culmwright.measure.display import DISPLAYS, Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
@@ -167,6 +168,21 @@ class Table:
                     "this key is not known here",
                     f"Did you mean {near[0]}? If not, take it out" if near else "Take it out",
                 )
+
+
+def document(content: dict[str, Any], newest: int) -> tuple[Table, Display]:
+    """The outermost table of a file of format ``newest`` or older, and the display of its units."""
+    root = Table(content, "", "")
+    version = root.whole("culmwright", 1, 10**6, example=newest)
+    if version > newest:
+        root.refuse(
+            "culmwright",
+            f"this file is of format {version}, newer than this program reads ({newest})",
+            "Update culmwright",
+        )
+    display = DISPLAYS[root.choice("units", tuple(DISPLAYS))]
+    root.bare = display.bare
+    return root, display
 
 
 def _number(value: Any) -> int | Decimal:

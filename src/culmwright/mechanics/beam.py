@@ -9,7 +9,7 @@ every plane (any regular section is); one as built has two beams, one for each o
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import ceil, isfinite, sqrt
 
 import numpy as np
@@ -125,12 +125,6 @@ class Beam:
             whole = whole - self.void
         ratio = np.divide(self.fibre, whole, out=np.zeros_like(self.fibre), where=whole > 0)
         return ratio[:, 0], ratio[:, 1]
-
-    def with_tip_mass(self, mass: float) -> Beam:
-        """The same beam with ``mass`` [kg] more at its tip."""
-        masses = self.masses.copy()
-        masses[-1] += mass
-        return replace(self, masses=masses)
 
     def finer(self, times: int = 2) -> Beam:
         """The same beam with every element cut into equally many."""

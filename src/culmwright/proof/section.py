@@ -24,8 +24,6 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Array
 
-FACING = "counted from the middle of the first strip's face towards the second"
-
 
 @dataclass(frozen=True, slots=True)
 class Ring:

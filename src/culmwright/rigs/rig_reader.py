@@ -7,10 +7,9 @@ from itertools import pairwise
 from math import degrees, radians
 from typing import Any
 
-from culmwright.measure.display import DISPLAYS, Display
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind
-from culmwright.measure.toml_table import Table
+from culmwright.measure.toml_table import Table, document
 from culmwright.rigs.curve import Curve
 from culmwright.rigs.depth_gauge import BallPoint, ConePoint, Point
 from culmwright.rigs.expansion import material
@@ -45,16 +44,7 @@ class RigReader:
     """Reads one document, table by table."""
 
     def __init__(self, content: dict[str, Any]) -> None:
-        self.root = Table(content, "", "")
-        version = self.root.whole("culmwright", 1, 10**6, example=FORMAT)
-        if version > FORMAT:
-            self.root.refuse(
-                "culmwright",
-                f"this file is of format {version}, newer than this program reads ({FORMAT})",
-                "Update culmwright",
-            )
-        self.display: Display = DISPLAYS[self.root.choice("units", tuple(DISPLAYS))]
-        self.root.bare = self.display.bare
+        self.root, self.display = document(content, FORMAT)
         self.warnings: list[str] = []
 
     def rig(self) -> Rig:

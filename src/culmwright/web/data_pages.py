@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -14,6 +13,7 @@ from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
 from starlette.datastructures import UploadFile
 
 from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.measure.moments import clock
 from culmwright.web.pages import desk_of
 from culmwright.web.render import page
 from culmwright.workshop import guarding
@@ -57,7 +57,7 @@ def state_page(request: Request) -> str:
         secure=reach is not None and reach.scheme == "https",
         begun=desk.begun,
         harm=damage,
-        when=_when,
+        when=clock,
         https=request.url.scheme == "https",
     )
 
@@ -87,14 +87,10 @@ def data_page(request: Request, done: Literal["", "backup", "import", "restore"]
         begun=desk.begun,
         harm=damage,
         retention=guarding.KEPT,
-        when=_when,
+        when=clock,
         size=_size,
         word=WORD,
     )
-
-
-def _when(moment: datetime) -> str:
-    return f"{moment.astimezone():%Y-%m-%d %H:%M}"
 
 
 def _size(count: int) -> str:

@@ -22,6 +22,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.band import Band
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
+from culmwright.measure.moments import clock
 from culmwright.measure.record import si
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.noting import must_be_there, note
@@ -215,7 +216,7 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         )
     if after:
         rows = tuple(
-            (one.section or "rod", work.kind, json.loads(one.text)["words"], _when(one.at)) for work, one in after
+            (one.section or "rod", work.kind, json.loads(one.text)["words"], clock(one.at)) for work, one in after
         )
         blocks.append(Rows(("of", "what", "in words", "when"), rows, "What was done after", lead=4))
     return (Leaf("Glue-up and finish", tuple(blocks), f"{GLUE} {LATHE}"),)
@@ -231,12 +232,8 @@ def _row(one: Docket, show: Display) -> tuple[str, ...]:
         "–" if told["bench_k"] is None else show.temperature(told["bench_k"]),
         "–" if told["workable_s"] is None else Band(*told["workable_s"]).words(show.time),
         "–" if told["took_s"] is None else show.time(told["took_s"]),
-        _when(one.at),
+        clock(one.at),
     )
-
-
-def _when(at: datetime) -> str:
-    return f"{at.astimezone():%d %b %Y %H:%M}"
 
 
 def words_of(made: GlueUp, show: Display) -> Sequence[str]:
@@ -251,5 +248,5 @@ def words_of(made: GlueUp, show: Display) -> Sequence[str]:
         said.append(f"From mixing to binding it took {show.time(made.took)}.")
     said += [f"{one[0].upper()}{one[1:]}." for one in made.notes]
     if made.set_by is not None:
-        said.append(f"Leave it bound until {_when(made.set_by)}.")
+        said.append(f"Leave it bound until {clock(made.set_by)}.")
     return (*said, GLUE)

@@ -11,10 +11,10 @@ from culmwright.ledger.happenings import events
 from culmwright.ledger.records import EventKind
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
+from culmwright.measure.moments import clock
 from culmwright.measure.record import si
 from culmwright.workshop.drafting import Drafted
 from culmwright.workshop.opening import Begun, find
-from culmwright.workshop.telling import clock
 
 LONGEST_REASON = 200
 

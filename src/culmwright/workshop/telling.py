@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from itertools import groupby
 
 from culmwright.bench.judge import Judgement, Stage, judge
@@ -18,6 +17,7 @@ from culmwright.ledger.happenings import log as kept_lines
 from culmwright.ledger.records import EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State
 from culmwright.ledger.records import EventKind as EventKind
 from culmwright.ledger.shop import Shop
+from culmwright.measure.moments import clock
 from culmwright.measure.record import si
 from culmwright.workshop.judging import StripState, bench_state, stage_called
 from culmwright.workshop.noting import must_be_there, walked
@@ -86,11 +86,6 @@ def waits(shop: Shop, begun: Begun) -> Iterator[str]:
             ready = f", planned ready {clock(last.entry.ready_at)}" if last.entry.ready_at else ""
             what = f"section {last.entry.section} " if last.entry.section else ""
             yield f"{what}{called} since {clock(last.entry.at)}{ready}"
-
-
-def clock(moment: datetime) -> str:
-    """A moment as the shop's wall clock shows it."""
-    return f"{moment.astimezone():%Y-%m-%d %H:%M}"
 
 
 def _lines(drawn: dict[int, Begun], kept: tuple[LogLine, ...]) -> Iterator[StoryLine]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
 from culmwright.book.water_leaves import drying_leaf, oven_leaf
-from culmwright.book.water_words import CLOCK
 from culmwright.cane.drying import BundleDrying
 from culmwright.ledger.shop import Shop
+from culmwright.measure.moments import clock
 from culmwright.workshop.bundles import Surroundings, bundles
 from culmwright.workshop.drying import dry
 from culmwright.workshop.heating import heated, plan_kept
@@ -25,7 +25,7 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     made = [drying_leaf(one, ruler, show) for one in drying_kept(shop, begun)]
     plan, done = plan_kept(shop, begun), heated(shop, begun)
     if plan is not None or done:
-        rows = [(one.at.astimezone().strftime(CLOCK), one.bundle or "all", one.words) for one in done]
+        rows = [(clock(one.at), one.bundle or "all", one.words) for one in done]
         made.append(oven_leaf(plan, rows, ruler, show))
     return tuple(made)
 
