@@ -6,7 +6,6 @@ WCAG 2.2 A and AA, and its own best practices. A new page is added to ``PAGES``.
 
 from __future__ import annotations
 
-import shutil
 import socket
 import threading
 import time
@@ -15,10 +14,6 @@ import pytest
 
 pytestmark = pytest.mark.needs_chromium
 
-ARGS = [
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),
-    *("--disable-component-update", "--disable-sync"),
-]
 PAGES = [
     *("/", "/new", "/R1", "/R1/taper", "/R1/strips", "/R1/bench", "/R1/bench/read", "/R1/log", "/R1/book"),
     *("/R1/T1/S3@25in:rough", "/R1/at/25in", "/R1/beside/R1.1", "/R9"),
@@ -69,16 +64,6 @@ def address(tmp_path_factory):
     server.should_exit = True
     thread.join(10)
     listener.close()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGS)
-        yield chromium
-        chromium.close()
 
 
 def violations(page):

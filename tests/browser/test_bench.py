@@ -389,6 +389,29 @@ def test_what_was_held_on_its_way_is_kept_for_a_look(browser, bench):
         tablet.context.close()
 
 
+def test_a_question_is_come_back_to_from_the_list_of_what_waits(page, bench):
+    read(page, bench)
+    page.context.set_offline(True)
+    cell = page.locator("#strip").inner_text().replace("·", ",").replace(" of 6", "").replace(" ,", ",")
+    typed = near(page)
+    send(page, typed)
+    done(page, 1, 60)
+    send(page, near(page, -0.02))
+    expect(page.locator("#question")).to_contain_text("20.0 thou under")
+    page.locator("#sent").click()
+    said = page.locator("#look-list").inner_text()
+    assert f"{cell}, station 0: {typed}" in said
+    assert "The shop does not answer. What waits is kept on this tablet, and goes to the shop by itself" in said
+    page.locator("#looks-close").click()
+    expect(page.locator("#question")).to_be_visible()
+    page.get_by_role("button", name="read twice, it is so").click()
+    page.get_by_role("button", name="Keep it").click()
+    done(page, 2, 60)
+    page.context.set_offline(False)
+    all_kept(page)
+    assert len(bench.kept()) == 2
+
+
 def test_what_waits_too_long_is_said(page, bench):
     read(page, bench)
     page.context.set_offline(True)

@@ -7,7 +7,6 @@ over plain http no secure context.
 from __future__ import annotations
 
 import ipaddress
-import shutil
 import socket
 import ssl
 import threading
@@ -19,10 +18,6 @@ import pytest
 
 pytestmark = pytest.mark.needs_chromium
 
-ARGS = [
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),
-    *("--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP bench.lan 127.0.0.1"),
-]
 PAGES = ["/", "/R1", "/R1/strips", "/R1/bench", "/state", "/scan", "/s/R1/T1/S3", "/R1/labels", "/api"]
 
 
@@ -83,16 +78,6 @@ def network(request, tmp_path_factory):
     made = Network(tmp_path_factory.mktemp(request.param), request.param)
     yield made
     made.stop()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGS)
-        yield chromium
-        chromium.close()
 
 
 def test_a_tablet_is_paired_works_and_is_sent_away(browser, network):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import socket
 import threading
 import time
@@ -11,10 +10,6 @@ import pytest
 
 pytestmark = pytest.mark.needs_chromium
 
-ARGS = [
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),
-    *("--disable-component-update", "--disable-sync"),
-]
 PAGES = [
     *("/", "/new", "/new?from=R1", "/R1#25", "/R1/taper#25", "/R1/strips", "/R1/behaviour#25", "/R1/bench", "/R1/glue"),
     *("/R1/log", "/R1/book", "/R1/T1/S3@25in:rough", "/R1/T1@25in:stress", "/R1/at/25", "/R1.1/beside/R1.2#25", "/R9"),
@@ -69,16 +64,6 @@ def address(tmp_path_factory):
     server.should_exit = True
     thread.join(10)
     listener.close()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGS)
-        yield chromium
-        chromium.close()
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])

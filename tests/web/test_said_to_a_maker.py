@@ -8,13 +8,14 @@ import re
 import pypdf
 import pytest
 
-from culmwright.book.leaf import Figure
+from culmwright.book.leaf import Figure, Leaf, Rows
 from culmwright.book.ruler import Ruler
 from culmwright.book.water_leaves import drying_leaf
 from culmwright.book.words import sentence
 from culmwright.cane.drying import BundleDrying
 from culmwright.cane.weighing import Weighing
 from culmwright.measure.display import INCH_DISPLAY
+from culmwright.workshop.looking_stages import leaf_view
 
 
 @pytest.mark.parametrize(
@@ -46,6 +47,12 @@ def test_the_book_is_called_after_its_rod_and_names_one_revision(client):
         assert "R1.1" in page.extract_text() and not re.search(r"revision \d", page.extract_text())
 
 
+def test_the_labels_are_found_where_the_page_scan_says(client):
+    assert "on the page of each rod's strips" in client.get("/scan").text
+    address = re.search(r'href="([^"]+)">Labels for the strips<', client.get("/R1/strips").text)[1]
+    assert client.get(address).status_code == 200
+
+
 def test_one_weighing_is_no_curve_over_nothing():
     found = []
     for count in (1, 2):
@@ -55,6 +62,16 @@ def test_one_weighing_is_no_curve_over_nothing():
         )
         found.append(sum(isinstance(one, Figure) for one in leaf.blocks))
     assert found == [0, 1]
+
+
+def test_boxes_to_write_in_are_for_paper():
+    """A drying record has a table of boxes alone; settings have a column of them beside their figures."""
+    leaf = drying_leaf(BundleDrying("T1", (), None, None, None, "Not weighed"), Ruler(2.286, 493.0), INCH_DISPLAY)
+    assert [one.title for one in leaf.blocks if isinstance(one, Rows)] == ["To come"]
+    assert not [one for one in leaf_view(leaf, leaf).blocks if isinstance(one, Rows)]
+    settings = Leaf("", (Rows(("screw", "depth", "set, read"), (("1", "0.02", ""), ("2", "", "")), write_in=True),))
+    (shown,) = leaf_view(settings, settings).blocks
+    assert (shown.heads, shown.rows) == (("screw", "depth"), (("1", "0.02"), ("2", "")))
 
 
 def test_a_caution_stands_once_on_a_page_that_is_about_one_danger(client):

@@ -1,4 +1,4 @@
-"""The stages of the rail: their makers are there, and what was seen once is looked up anew when the shop has changed."""
+"""The stages of the rail: their makers are there; what was seen once is looked up anew when the shop has changed."""
 
 from __future__ import annotations
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
@@ -12,7 +12,7 @@ from culmwright.book import charts
 from culmwright.book.bench_charts import deviations
 from culmwright.book.cautions import DUST, EDGES, GLUE, HEAT, LATHE, LOADED
 from culmwright.book.contents import Group
-from culmwright.book.leaf import Block, Figure, Leaf
+from culmwright.book.leaf import Block, Figure, Leaf, Rows
 from culmwright.book.press import fonts
 from culmwright.book.ruler import Ruler
 from culmwright.book.words import listed
@@ -209,14 +209,26 @@ def look_at_stage(shop: Shop, code: str, path: str) -> StageView:
 
 
 def leaf_view(wide: Leaf, narrow: Leaf) -> LeafView:
-    """A leaf as a page shows it, made at both widths."""
+    """A leaf as a page shows it, made at both widths; what is there to be written on by hand stays on paper."""
     blocks = tuple(
         Picture(one.title, one.alt, one.svg, other.svg, one.along)
         if isinstance(one, Figure) and isinstance(other, Figure)
         else one
-        for one, other in zip(wide.blocks, narrow.blocks, strict=True)
+        for one, other in zip(map(_to_read, wide.blocks), map(_to_read, narrow.blocks), strict=True)
+        if one is not None
     )
     return LeafView(wide.title, wide.caution, blocks)
+
+
+def _to_read(block: Block) -> Block | None:
+    """A block without the columns that are boxes to write in; nothing where no more than a number a line is left."""
+    if not isinstance(block, Rows) or not block.write_in:
+        return block
+    filled = [k for k in range(len(block.heads)) if any(row[k] for row in block.rows)]
+    if len(filled) < 2:
+        return None
+    rows = tuple(tuple(row[k] for k in filled) for row in block.rows)
+    return replace(block, heads=tuple(block.heads[k] for k in filled), rows=rows)
 
 
 def both(title: str, words: str, make: dict[str, str]) -> Picture:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from culmwright.book.gauge_leaves import gauge_leaf
-from culmwright.book.leaf import Leaf, Rows, Words
+from culmwright.book.leaf import Leaf, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.setting_leaves import settings_leaf
 from culmwright.ledger.frozen import rods
@@ -47,18 +47,13 @@ def look_at_stores(shop: Shop) -> StoresView:
     """The culms, rigs and gauges of a shop."""
     found = records(shop)
     tried = [one for one in found if one.tried or one.study]
-    leaf = _to_read(gauge_leaf(tried, (), show_of(shop))) if tried else None
+    leaf = gauge_leaf(tried, (), show_of(shop)) if tried else None
     return StoresView(
         tuple((one.label, culm_words(one)) for one in culms_kept(shop)),
         tuple((one.name, _rig_words(one.text)) for one in rigs(shop)),
         tuple((one.name, gauge_words(one)) for one in gauges(shop)),
         (leaf_view(leaf, leaf),) if leaf else (),
     )
-
-
-def _to_read(leaf: Leaf) -> Leaf:
-    """A leaf without the lines that are there to be written on."""
-    return replace(leaf, blocks=tuple(one for one in leaf.blocks if not (isinstance(one, Rows) and one.write_in)))
 
 
 def _rig_words(text: str) -> str:

@@ -36,7 +36,7 @@ const wedge = new Wedge({
   press,
 });
 const touch = new Touch({ walk, outbox, show, able: words => panels.able(words), path: path("recent") });
-const panels = new Panels({ walk, sound, outbox, go, keep, drop, skip, cut, act });
+const panels = new Panels({ walk, sound, outbox, go, keep, drop, skip, cut, act, asking: () => asked !== null });
 
 function raws(...them) { return them.map(one => `"${visible(one)}"`).join(" and "); }
 

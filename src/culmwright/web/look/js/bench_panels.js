@@ -69,7 +69,7 @@ export class Panels {
   }
 
   close() {
-    this.only("pad");
+    this.only(this.asking() ? "ask" : "pad"); // a question that waits is come back to
     this.learning = null;
   }
 
