@@ -34,7 +34,7 @@ TRADE_DENSITY = Stated(
     parse_quantity("0.668 oz/in^3", Kind.DENSITY),
     "the trade's constant, 0.668 oz/in³: Garrison & Carmichael 1977, from memory",
 )
-VARNISH_DENSITY = Stated(1100.0, "cured varnish, 1.1 g/cm³, from memory")
+VARNISH_DENSITY = Stated(1100.0, "default for cured varnish, 1.1 g/cm³, from memory")
 
 
 @dataclass(frozen=True)
