@@ -13,6 +13,7 @@ import pytest
 
 from culmwright.bench.targets import target
 from culmwright.design.rod import Stated
+from culmwright.measure.lengths import Length
 from culmwright.measure.record import to_json
 from culmwright.mechanics.many import bend_many
 from culmwright.mechanics.modes import first_modes
@@ -370,3 +371,14 @@ def test_one_station_of_many_is_named_beyond_three_spreads_only(thrimble):
         assert one.across.spread == pytest.approx(spread)
         assert one.across.verdict is Verdict.MORE
         assert ("station 30 is" in sentence(proof, thrimble.display)) is named
+
+
+def test_no_stress_is_told_where_only_the_tip_is_ahead_of_the_grip(thrimble):
+    """A grip over all but the tip's end: nothing bends there, and 0 would be no number."""
+    whole = compare(made(thrimble), LOAD, draws=0)
+    assert whole.figure("greatest stress").built > 0
+    assert not any("no greatest stress" in note for note in whole.notes)
+    grip = Length.parse(f"{thrimble.length.m - 4 * 0.0254:.6f} m")
+    found = compare(made(replace(thrimble, grip=grip, guides=())), LOAD, draws=0)
+    assert [one.name for one in found.whole if one.name == "greatest stress"] == []
+    assert any("no greatest stress is told" in note for note in found.notes)

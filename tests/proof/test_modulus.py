@@ -198,3 +198,34 @@ def test_a_rule_out_of_place_does_no_harm(thrimble):
     found = from_drops(beam, 30e9, loads, drops, reading=2e-4)
     assert found.value == pytest.approx(30e9, rel=1e-6)
     assert "the rule's zero" in found.notes[0]
+
+
+def soft(thrimble):
+    """The demo's rod three times as soft: its drop below rest is greatest near 30 GPa, and falls to both sides."""
+    beam = rod_beam(thrimble)
+    return replace(beam, stiffness=beam.stiffness / 3)
+
+
+def below_rest(beam, times, loads):
+    beam = replace(beam, stiffness=times * beam.stiffness)
+    rest = bend_beam(beam, Load()).tip_drop
+    return [bend_beam(beam, Load(one)).tip_drop - rest for one in loads]
+
+
+def test_a_drop_two_moduli_make_tells_neither(thrimble):
+    """A very soft rod: scipy's brentq finds the second modulus the one drop has, and both are named."""
+    from scipy.optimize import brentq
+
+    beam = soft(thrimble)
+    (drop,) = below_rest(beam, 1.4, [0.1])
+    second = brentq(lambda times: below_rest(beam, times, [0.1])[0] - drop, 0.4, 0.9)
+    with pytest.raises(AnswerIsNo, match=f"cane of {30 * second:.1f} GPa and of 42.0 GPa both"):
+        from_drops(beam, 30e9, [0.1], [drop], reading=1e-4)
+
+
+@pytest.mark.parametrize("times", [0.65, 1.4])
+def test_a_heavier_weight_tells_which(thrimble, times):
+    """The softer one as well, which is not where the search begins."""
+    loads = [0.1, 0.5]
+    found = from_drops(soft(thrimble), 30e9, loads, below_rest(soft(thrimble), times, loads), reading=1e-4)
+    assert found.value == pytest.approx(times * 30e9, rel=1e-6)

@@ -11,7 +11,7 @@ from scipy.interpolate import CubicSpline
 
 from culmwright.design.strip import StripForm
 from culmwright.measure.display import INCH_DISPLAY
-from culmwright.measure.errors import BadInput
+from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.rigs.correction import correction
 from culmwright.rigs.curve import Curve
 from culmwright.rigs.depth_gauge import BallPoint, ConePoint
@@ -306,6 +306,24 @@ def test_strips_over_close_the_groove(sides):
     assert put.turn is not None and put.turn < 0
     closed = replace(found, adjusters=tuple(replace(one, turn=one.turn + put.turn) for one in found.adjusters))
     assert cut(rig, closed, X) == pytest.approx(cut(rig, found, X) - 1.2 * THOU, abs=1e-12)
+
+
+def test_screws_that_cannot_close_or_open_so_far_are_named():
+    """Two thou off a strip moves each screw by 2/0.8660 thou of opening; the narrowest and the widest meet their end.
+
+    Adjusters 1 and 2 lie two places and more beyond the strip's tip end: they may stay where they stop.
+    """
+    free = settings_for(form(groove(6)), wanted())
+    near = free.adjusters[2:]
+    assert not near[0].under_strip and near[1].under_strip
+    low, high, by = near[0].opening, near[-1].opening, 2 * THOU / 0.8660254
+    with pytest.raises(AnswerIsNo, match=r"close that far: adjuster 3\."):
+        correction(replace(free, least=low - by + 1e-6), 2 * THOU)
+    with pytest.raises(AnswerIsNo, match=r"open that far: adjuster 13\."):
+        correction(replace(free, most=high + by - 1e-6), -2 * THOU)
+    inside = replace(free, least=low - by - 1e-6, most=high + by + 1e-6)
+    for over in (2 * THOU, -2 * THOU):
+        assert correction(inside, over).turn == pytest.approx(-over / 0.8660254 / (INCH / 20), rel=1e-6)
 
 
 def test_strips_over_lower_the_stop():

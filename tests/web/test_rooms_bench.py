@@ -248,6 +248,17 @@ def test_bend_tests_are_kept_and_the_cane_is_told(rooms):
     assert (said[1]["swings"], said[1]["seconds"]) == (30, 17.6)
 
 
+def test_a_bend_test_is_taken_back(rooms):
+    rooms.kept("/R1/proof", "bend", drops="1/2 oz = 14 1/8 in", reading="1/16 in")
+    rooms.kept("/R1/proof", "swing", swings="30", seconds="17.6")
+    first, second = of_kind(rooms, "bend test")
+    assert f"Test {first.seq}, rod" in rooms.page("/R1/proof")
+    assert rooms.refused("/R1/proof", "back", test=str(first.seq), why="")[0] == "why"
+    page = rooms.kept("/R1/proof", "back", test=str(first.seq), why="the wrong weight")
+    assert "The bend test is taken back." in page and f"Test {first.seq}, rod" not in page
+    assert [one.seq for one in of_kind(rooms, "bend test")] == [second.seq]
+
+
 @pytest.mark.parametrize(
     ("act", "wrong", "field"),
     [

@@ -57,6 +57,16 @@ def test_screws_stand_where_they_were_set(shop, begun):
     assert rig_named(shop, "Long form").now == pytest.approx([one.turn for one in other.adjusters], abs=0.0026)
 
 
+def test_an_old_setting_is_of_the_rig_as_it_was(shop, begun):
+    """Another pitch in the rig's newer file does not turn the screws of an older setting."""
+    set_rig(shop, begun, keep_rig(shop, FORM), "T1", at=START)
+    ((before, _),) = settings_kept(shop, begun)
+    keep_rig(shop, FORM.replace('pitch = "1/20 in"', 'pitch = "1/16 in"'))
+    ((after, _),) = settings_kept(shop, begun)
+    assert [one.turn for one in after.adjusters] == [one.turn for one in before.adjusters]
+    assert after.screw == before.screw
+
+
 def test_settings_are_remembered_section_by_section(shop, begun):
     form = keep_rig(shop, FORM)
     assert state_of(shop, begun) == "none"

@@ -14,7 +14,7 @@ import pytest
 from culmwright.bench.targets import target
 from culmwright.cli.main import main
 from culmwright.design.rod_file import rod_from_text
-from culmwright.ledger.dockets import dockets
+from culmwright.ledger.dockets import dockets, keep_docket
 from culmwright.ledger.readings import append, current
 from culmwright.ledger.records import Cell, Entry, now
 from culmwright.ledger.register import add_culm, add_gauge, gauge_checks
@@ -234,3 +234,88 @@ def test_a_correction_is_of_a_thou_or_two_not_of_inches(tmp_path, rod_path, caps
     assert main([*asked, "2 thou"]) == 0
     # by hand: 0.002 in of depth at 0.8660 a unit of opening, a turn of 1/20 - 1/28 in, 20 divisions: 3.23
     assert "close 3.2 divisions, clockwise; the groove comes 2.0 thou shallower" in capsys.readouterr().out
+
+
+DROP = ("--drop", "1 oz = 22.0 in", "--to", "1/16 in")
+
+
+def bend_tests():
+    with the_shop(write=False) as shop:
+        return dockets(shop, "bend test")
+
+
+def test_a_wrong_bend_test_is_taken_back_by_its_number(at_the_door):
+    at_the_door("modulus", "R1", *DROP)
+    at_the_door("modulus", "R1", "--drop", "1 oz = 18 in", "--to", "1/16 in")
+    right, wrong = (one.seq for one in bend_tests())
+    code, said = at_the_door("modulus", "R1", "--take-back", "99")
+    assert code == 2 and f"its tests are {right}, {wrong}" in said.err and len(bend_tests()) == 2
+    code, said = at_the_door("modulus", "R1", "--take-back", str(wrong), "--why", "the wrong weight")
+    assert code == 0 and f"bend test {wrong} is taken back" in said.err
+    assert [one.seq for one in bend_tests()] == [right]
+    assert any(line.split()[:1] == [str(right)] for line in said.out.splitlines())
+
+
+def test_a_paper_that_is_no_bend_test_of_the_rod_is_not_taken_back(at_the_door):
+    at_the_door("glue", "R1", "--section", "b", "--glue", "slow epoxy")
+    with the_shop(write=False) as shop:
+        (other,) = dockets(shop)
+    assert at_the_door("modulus", "R1", "--take-back", str(other.seq))[0] == 2
+    with the_shop(write=False) as shop:
+        assert dockets(shop) == (other,)
+
+
+def test_a_good_drop_with_a_bad_count_keeps_neither(at_the_door):
+    for count in (("--swings", "30", "--seconds", "0"), ("--swings", "1", "--seconds", "3000")):
+        assert at_the_door("modulus", "R1", *DROP, *count)[0] != 0
+        assert bend_tests() == ()
+
+
+def test_a_kept_test_that_cannot_be_worked_is_left_out_and_named(shop, begun):
+    """As earlier versions kept them: a bar of no size."""
+    finish(shop, begun)
+    keep_drops(shop, begun, [("1 oz", "22.0 in")], "1/16 in")
+    good = modulus(shop, begun)
+    told = {"of": "bar", "drops": [list(one) for one in OUNCES], "reading": "1/64 in", "tip": 1, "span": "20 in",
+            "section": {"width": "-0.25 in", "depth": "0.2 in"}, "held": "BOTH_ENDS", "culm": None}  # fmt: skip
+    bad = keep_docket(shop, "bend test", json.dumps(told), rod=begun.revision.rod)
+    found = modulus(shop, begun)
+    assert found.value == good.value and found.numbers == good.numbers
+    words = f"bend test {bad.seq} cannot be worked and is left out"
+    assert any(note.startswith(words) for note in found.notes)
+    assert any(note.startswith(words) for note in proof(shop, begun, draws=100).proof.notes)
+
+
+def test_rigs_nobody_noted_have_scatter_and_no_bias(shop, begun):
+    """Three sections a thou over, of rigs unknown: told of one rig, it would be a bias."""
+    finish(shop, begun, over=25.4e-6)
+    (lesson,) = learn(shop).lessons
+    assert lesson.runs == 3 and lesson.between is not None and lesson.quarters == ()
+    said = " ".join(words_of(learn(shop), INCH_DISPLAY))
+    assert "No bias is told" in said and "settings --done" in said and "aim" not in said
+
+
+@pytest.mark.parametrize("room", ["250 F", "51 C"])
+def test_an_oven_is_no_room(at_the_door, room):
+    code, said = at_the_door("heat", "R1", "--step", "250 F for 30 min", "--room", room, "--humidity", "50 %", "--keep")
+    assert code == 2 and "a room is not at" in said.err
+    with the_shop(write=False) as shop:
+        assert dockets(shop, "oven plan") == ()
+    assert at_the_door("heat", "--step", "250 F for 30 min", "--room", "50 C")[0] == 0
+
+
+def test_a_weighing_a_generation_early_is_not_kept(at_the_door):
+    weigh = ("dry", "R1", "--bundle", "T1", "--weigh", "412 g", "--at")
+    assert at_the_door(*weigh, "2026-11-01T08:00")[0] == 0
+    code, said = at_the_door(*weigh, "1999-11-01T08:00")
+    assert code == 2 and "27 years lie between" in said.err and "at most 3 years" in said.err
+    assert at_the_door(*weigh, "2023-12-01T08:00")[0] == 0
+    with the_shop(write=False) as shop:
+        assert len(dockets(shop, "weighing")) == 2
+
+
+def test_a_file_of_weighings_a_generation_apart_is_refused(tmp_path, capsys):
+    path = tmp_path / "bundle.csv"
+    path.write_text("1999-11-01 08:00, 412 g\n2026-11-01 08:00, 400 g\n")
+    assert main(["dry", str(path)]) == 2
+    assert "line 2" in (said := capsys.readouterr().err) and "27 years" in said

@@ -117,3 +117,21 @@ def test_the_command_writes_a_rod_file_and_says_where(tmp_path, capsys):
     assert set(found["stations"][0]) == {"station_m", "read_m", "across_m", "doubt_m", "uneven_m", "far_m"}
     assert main(["survey", str(tmp_path / "none.csv")]) == 2
     assert "cannot be read" in capsys.readouterr().err
+
+
+def test_it_stands_beside_the_first_tip_where_tips_are_not_alike():
+    """Tips drawn by hand: 5 thou over the rod's taper in tip 1, 9 in tip 2, along their whole length."""
+    stations = range(0, JOINT + 1, 5)
+    tips = "".join(
+        f"\n[[tip]]\nstations = {list(stations)}\nacross = {[round(taper(one) + more, 6) for one in stations]}\n"
+        for more in (0.005, 0.009)
+    )
+    rod = (
+        'culmwright = 1\nunits = "inch"\n[rod]\nname = "Hallow Sike"\nsides = 6\nlength = 90\npieces = 2\ntips = 2\n'
+        f"[taper]\nstations = {list(range(0, 91, 5))}\n"
+        f"across = {[round(taper(one), 6) for one in range(0, 91, 5)]}\n[[ferrule]]\nstation = 45\nsize = 13\n{tips}"
+    )
+    found = survey(sheet(scatter=0), INCH_DISPLAY, rod_from_text(rod))
+    over = [round(one.over / 25.4e-6, 1) for one in found.beside]
+    assert over == pytest.approx([-5.0] * 10 + [0.0] * 10, abs=0.3)  # smoothing bends a piece's ends by 0.2 thou
+    assert any("tip 1" in note for note in found.notes)

@@ -13,6 +13,8 @@ from culmwright.measure.quantities import COMMON, Kind, parse_quantity
 from culmwright.measure.record import si
 
 LONGEST = 20_000  # lines; longer is no list of weighings
+YEAR = 365.25 * 86_400  # [s]
+REACH = 3 * YEAR  # [s] a bundle that dries is weighed again before so long (own choice)
 SLIP = 3.0  # a bundle soaked through weighs no more than this times what it does dry
 _AFTER_MARK = re.compile(r"[.,]([0-9]+)")
 
@@ -74,6 +76,17 @@ def in_order(weighings: Sequence[Weighing], places: Sequence[str] = ()) -> tuple
                 remedy="Look at the number and its unit, and whether it is the same bundle",
             )
     return tuple(weighings)
+
+
+def must_be_near(weighings: Sequence[Weighing], places: Sequence[str]) -> None:
+    """Refuse weighings of which one is farther from the one before than :data:`REACH`; ``places`` name them."""
+    for (before, after), place in zip(pairwise(weighings), places[1:], strict=True):
+        if after.time - before.time > REACH:
+            raise BadInput(
+                f"{(after.time - before.time) / YEAR:.0f} years lie between this weighing and the one before it",
+                where=place,
+                remedy=f"Look at the dates: weighings of a bundle are at most {REACH / YEAR:.0f} years apart",
+            )
 
 
 def read_weighings(text: str, where: str) -> tuple[Weighing, ...]:
@@ -142,4 +155,5 @@ def _from_first(found: Sequence[tuple[float | datetime, float, str]], places: Se
             raise BadInput(
                 "dates and times from a start are mixed", where=place, remedy="Write every time the same way"
             )
-    return in_order(made, places)
+    must_be_near(found_in_order := in_order(made, places), places)
+    return found_in_order

@@ -30,8 +30,11 @@ def modulus(found: Modulus, show: Display) -> str:
         f"(95 of 100); the rod file takes {show.modulus(found.drawn)}.",
         "",
         table(
-            ("by", "of", "modulus", "±"),
-            ((one.how, one.of, show.modulus(one.value), show.modulus(2 * one.spread)) for one in found.tests),
+            ("test", "by", "of", "modulus", "±"),
+            (
+                (str(number), one.how, one.of, show.modulus(one.value), show.modulus(2 * one.spread))
+                for number, one in zip(found.numbers, found.tests, strict=True)
+            ),
         ),
     ]
     if found.shop is not None:

@@ -106,13 +106,15 @@ def _modulus_arguments(parser: Parser) -> None:
     parser.add_argument("--apex", default="60 deg", metavar="ANGLE", help="its apex angle (default 60 deg)")
     parser.add_argument("--one-end", action="store_true", help="it is held at one end (default: lies on both)")
     parser.add_argument("--culm", metavar="LABEL", help="the culm the bar is of, if not the rod's own")
+    parser.add_argument("--take-back", type=int, metavar="N", help="take the bend test of this number back")
+    parser.add_argument("--why", default="a wrong test", metavar="WHY", help="why it is taken back")
     shop_option(parser)
 
 
 def _modulus(args: argparse.Namespace) -> Answer:
     from culmwright.cli import proof_render
     from culmwright.workshop.behaving import first_behaviour
-    from culmwright.workshop.flexing import keep_drops, keep_rate, modulus
+    from culmwright.workshop.flexing import check_test, keep_test, modulus, take_back, told_drops, told_rate
     from culmwright.workshop.opening import find_drawn, the_shop
     from culmwright.workshop.proving import rods_read
 
@@ -122,13 +124,21 @@ def _modulus(args: argparse.Namespace) -> Answer:
         raise BadInput("how finely the drops were read is not said", where="--to", remedy='Give it, such as "1/16 in"')
     bar = _bar(args)
     say_if_first(first_behaviour)
-    with the_shop(args.shop, write=bool(args.drop) or args.swings is not None) as shop:
+    told = []
+    if args.drop:
+        drops = [_pair("--drop", one, "1 oz = 3 1/4 in") for one in args.drop]
+        told.append(told_drops(drops, args.to, args.tip, bar))
+    if args.swings is not None:
+        told.append(told_rate(args.swings, args.seconds, args.tip))
+    with the_shop(args.shop, write=bool(told) or args.take_back is not None) as shop:
         begun = find_drawn(shop, args.rod)
-        if args.drop:
-            drops = [_pair("--drop", one, "1 oz = 3 1/4 in") for one in args.drop]
-            keep_drops(shop, begun, drops, args.to, args.tip, bar)
-        if args.swings is not None:
-            keep_rate(shop, begun, args.swings, args.seconds, args.tip)
+        for one in told:
+            check_test(shop, begun, one)  # all of them, before the first is kept
+        if args.take_back is not None:
+            take_back(shop, begun, args.take_back, args.why)
+            print(f"note: {args.rod}: bend test {args.take_back} is taken back", file=sys.stderr)
+        for one in told:
+            keep_test(shop, begun, one)
         found = modulus(shop, begun, *rods_read(shop, begun))
     return Answer(found, lambda: proof_render.modulus(found, begun.rod.display))
 

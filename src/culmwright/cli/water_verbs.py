@@ -149,9 +149,11 @@ def _heat(args: argparse.Namespace) -> Answer:
 
 def _asked(args: argparse.Namespace, height: float | None, sides: int) -> OvenAsked:
     """The plan asked for, of a strip ``height`` [m] high, or of the usual height."""
-    from culmwright.workshop.heating import ROOM, USUAL_HEIGHT, OvenAsked, shop_limit
+    from culmwright.workshop.heating import ROOM, USUAL_HEIGHT, OvenAsked, must_be_room, shop_limit
 
     room, humidity = (quantity(f"--{name}", getattr(args, name), _kind(name)) for name in ("room", "humidity"))
+    if room is not None:
+        must_be_room(room)
     return OvenAsked(
         tuple(args.step),
         USUAL_HEIGHT if height is None else height,

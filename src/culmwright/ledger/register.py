@@ -212,6 +212,13 @@ def rigs(shop: Shop) -> tuple[Rig, ...]:
     return tuple(Rig(row["id"], row["name"], row["kind"], row["text"]) for row in _current(shop, RIG))
 
 
+def rig_row(shop: Shop, id: int) -> Rig | None:
+    """The rig of that ``id`` as it was set then, also where it was superseded since; None where there is none."""
+    with shop.reading() as connection:
+        row = connection.execute(select(RIG).where(RIG.c.id == id)).mappings().first()
+    return None if row is None else Rig(row["id"], row["name"], row["kind"], row["text"])
+
+
 def add_gauge(
     shop: Shop,
     name: str,

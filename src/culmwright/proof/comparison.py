@@ -122,6 +122,7 @@ class Proof:
         return next(one for one in self.whole if one.name == name)
 
 
+STRESS = "greatest stress"
 UNITS = ("-", "-", "m", "Hz", "Pa", "kg", "-")
 
 
@@ -162,7 +163,7 @@ def compare(
         modulus_source=as_built.cane.modulus.source,
         draws=found.draws,
         astray=astray,
-        notes=(*built.notes, *_notes(rod, modulus, astray), *_turned(built)),
+        notes=(*built.notes, *_notes(rod, modulus, astray), *_unbent(whole), *_turned(built)),
         sections=tuple(section.name for section in built.sections if section.name in built.parts),
         rod=as_built,
         built=built,
@@ -180,7 +181,11 @@ def _compared(name: str, unit: str, drawn: float, spread: Spread, at: tuple[int,
 def _whole(yard: Yardstick, found: Spreads) -> tuple[Compared, ...]:
     drawn = yard.drawn_whole()
     count = len(UNITS) if yard.rod.line is not None else len(UNITS) - 1
-    return tuple(_compared(WHOLE[i], UNITS[i], float(drawn[i]), found.whole, i) for i in range(count))
+    return tuple(
+        _compared(WHOLE[i], UNITS[i], float(drawn[i]), found.whole, i)
+        for i in range(count)
+        if WHOLE[i] != STRESS or drawn[i] > 0
+    )
 
 
 def _station(built: Built, yard: Yardstick, found: Spreads, j: int) -> StationProof:
@@ -231,6 +236,13 @@ def _astray(built: Built, yard: Yardstick, found: Spreads, modulus: Stated | Non
     linear = yard.whole(faces)[:, 2:4]
     outright = np.stack([outright[:, 0], outright[:, 2] ** -0.5], axis=1)
     return float(np.max(np.sqrt(np.mean((linear - outright) ** 2, axis=0)) / found.whole.drawn[2:4]))
+
+
+def _unbent(whole: tuple[Compared, ...]) -> tuple[str, ...]:
+    """Why no greatest stress is told, where none is."""
+    if any(one.name == STRESS for one in whole):
+        return ()
+    return ("no greatest stress is told: the tip's end, which nothing bends, is the only station ahead of the grip",)
 
 
 def _turned(built: Built) -> tuple[str, ...]:

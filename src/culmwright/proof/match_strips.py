@@ -17,7 +17,9 @@ The spine a choice leaves is, to first order in ``d``, with ``w`` the width of a
 
     (I_max - I_min) / I = w (a^2 - w^2/12) |sum_j d_j exp(2 i theta_j)| / I
 
-plane geometry: a strip of thickness ``d`` laid on a flat adds ``d w (a^2 n n^T + w^2/12 t t^T)`` to the tensor.
+plane geometry: a strip of thickness ``d`` laid on a flat adds ``d w (a^2 n n^T + w^2/12 t t^T)`` to the tensor. Every
+strip of a hollow section keeps its wall, so the hollow moves out with its flats: the same of it is taken away above
+and below the line.
 """
 
 from __future__ import annotations
@@ -73,7 +75,8 @@ class Match:
 class Bench:
     """The strips at hand: their ``labels``, and by how much each stands over its target ``over[i, s]`` [m].
 
-    ``sides`` of the section, ``apothem[s]`` [m] of its bare flats, ``k`` how far a flat moves for a strip's height;
+    ``sides`` of the section, ``apothem[s]`` [m] of its bare flats and ``hollow[s]`` [m] of its hollow's, None where
+    all is solid; ``k`` how far a flat moves for a strip's height;
     ``apart[i, j]`` [m] the least distance between nodes of two strips as laid out, None where nothing is known.
     """
 
@@ -83,6 +86,7 @@ class Bench:
     apothem: Floats
     k: float = 1.0
     apart: Floats | None = None
+    hollow: Floats | None = None
 
 
 def best_match(bench: Bench, least_touching: float | None = None) -> Match:
@@ -119,12 +123,12 @@ def evenness(bench: Bench, places: tuple[int, ...]) -> Evenness:
     off = np.abs(errors.mean(axis=0))
     turn = 2 * pi * np.arange(n) / n
     t = pi / n
-    a = bench.apothem
-    w = 2 * a * tan(t)
-    inertia = n * a**4 * tan(t) * (3 + tan(t) ** 2) / 12
-    area = n * a**2 * tan(t)
-    spine = w * (a**2 - w**2 / 12) * np.abs((over * np.exp(2j * turn)[:, None]).sum(axis=0)) / inertia
-    aside = w * a * np.abs((over * np.exp(1j * turn)[:, None]).sum(axis=0)) / area
+    cubes, fourths, squares = (bench.apothem**p - (0.0 if bench.hollow is None else bench.hollow**p) for p in (3, 4, 2))
+    inertia = n * fourths * tan(t) * (3 + tan(t) ** 2) / 12
+    area = n * squares * tan(t)
+    laid = 2 * tan(t) * (1 - tan(t) ** 2 / 3) * cubes  # w (a^2 - w^2/12), w = 2 a tan t
+    spine = laid * np.abs((over * np.exp(2j * turn)[:, None]).sum(axis=0)) / inertia
+    aside = 2 * tan(t) * squares * np.abs((over * np.exp(1j * turn)[:, None]).sum(axis=0)) / area
     return Evenness(
         tuple(bench.labels[i] for i in places),
         float((spread + off).max()),

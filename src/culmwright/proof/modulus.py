@@ -28,6 +28,14 @@ STEPS = 40
 SAME = 1e-9
 BOUNDS = (1e9, 1e11)
 """No cane has a modulus outside of these [Pa]: a slip of unit or place is told by it."""
+OF_CANE = (10e9, 60e9)
+"""Between these [Pa] a second modulus that fits is looked for (own choice, wider than cane is said to be)."""
+TRIED = 25
+"""Moduli tried between them."""
+APART = 0.01
+"""Fits nearer than this to each other are the same one [-]."""
+_Fit = tuple[float, float, Array, Array]
+"""Times the modulus [-], the rule's zero [m], drops so [m], and the columns of the least squares."""
 
 
 class Held(Enum):
@@ -98,29 +106,74 @@ def from_drops(
 
     ``beam`` is the rod with cane of ``modulus`` [Pa], held level as in a vice; large bends and own weight are counted.
     Least squares for the modulus, and for the zero of the rule where three unlike weights or more were hung;
-    ``reading`` of one drop [m]; ``shape_share`` [-] what the rod's section leaves in doubt of its stiffness.
+    ``reading`` of one drop [m]; ``shape_share`` [-] what the rod's section leaves in doubt of its stiffness. Raises
+    :class:`AnswerIsNo` where no modulus makes it, or two that cane may have.
     """
     P, d = _checked(loads, drops, reading, least=1)
     free_zero = len(set(P.tolist())) >= 3
-    times, zero = 1.0, 0.0
-    for _ in range(STEPS):
-        model, slope = _drops(beam, times, P)
-        columns = np.stack([slope, np.ones_like(slope)], 1) if free_zero else slope[:, None]
-        step, *_ = np.linalg.lstsq(columns, d - zero - model, rcond=None)
-        times = float(np.clip(times + step[0], times / 2, times * 2))
-        zero += float(step[1]) if free_zero else 0.0
-        if abs(step[0]) < SAME * times:
-            break
-    else:
-        raise AnswerIsNo("no modulus makes this rod bend so", remedy="Look at the weights, the drops and their units")
-    model, slope = _drops(beam, times, P)
-    columns = np.stack([slope, np.ones_like(slope)], 1) if free_zero else slope[:, None]
+    times, zero, model, columns = first = _fit(beam, 1.0, P, d, free_zero)
+    if (other := _other(beam, modulus, times, P, d, free_zero)) is not None:
+        times, zero, model, columns = _better(first, other, modulus, d, reading)
     s, notes = _scatter(d - zero - model, columns.shape[1], reading)
     inverse = np.linalg.inv(columns.T @ columns)
     if free_zero and abs(zero) > ONE_IN_1000 * s * sqrt(inverse[1, 1]):
         notes.append("the rule's zero was not at the tip's place at rest; that is allowed for")
     E, alike = times * modulus, times * modulus * shape_share
     return _made(E, hypot(modulus * s * sqrt(inverse[0, 0]), alike), alike, of, "the finished rod's drop", notes)
+
+
+def _fit(beam: Beam, times: float, P: Array, d: Array, free_zero: bool) -> _Fit:
+    """Gauss-Newton from ``times`` the modulus [-]: the times [-], the zero [m], drops so [m], and the columns."""
+    zero = 0.0
+    for _ in range(STEPS):
+        model, slope = _drops(beam, times, P)
+        columns = np.stack([slope, np.ones_like(slope)], 1) if free_zero else slope[:, None]
+        step, *_ = np.linalg.lstsq(columns, d - zero - model, rcond=None)
+        before, times = times, float(np.clip(times + step[0], times / 2, times * 2))
+        zero += float(step[1]) if free_zero else 0.0
+        if abs(step[0]) < SAME * before:
+            return times, zero, model, columns
+    raise AnswerIsNo("no modulus makes this rod bend so", remedy="Look at the weights, the drops and their units")
+
+
+def _other(beam: Beam, modulus: float, times: float, P: Array, d: Array, free_zero: bool) -> _Fit | None:
+    """The fit of another modulus cane may have, None where there is none but ``times`` the modulus.
+
+    A very soft rod hangs so far under its own weight that its drop below rest first grows, then shrinks again as the
+    cane gets softer: two moduli can make one drop.
+    """
+    tried = np.geomspace(OF_CANE[0], OF_CANE[1], TRIED) / modulus
+    left = [d - _below_rest(_scaled(beam, float(one)), P) for one in tried]
+    off = [float(np.sum((one - one.mean() * free_zero) ** 2)) for one in left]
+    for at in range(1, TRIED - 1):
+        if off[at] > min(off[at - 1], off[at + 1]):
+            continue
+        try:
+            other = _fit(beam, float(tried[at]), P, d, free_zero)
+        except AnswerIsNo:
+            continue
+        if abs(other[0] - times) > APART * times and OF_CANE[0] <= other[0] * modulus <= OF_CANE[1]:
+            return other
+    return None
+
+
+def _better(first: _Fit, other: _Fit, modulus: float, d: Array, reading: float) -> _Fit:
+    """The one of two fits that drops ``d`` [m] tell from the other. Raises :class:`AnswerIsNo` where they do not."""
+    near, far = sorted((first, other), key=lambda one: _off(one, d))
+    s, _ = _scatter(d - near[1] - near[2], near[3].shape[1], reading)
+    if _off(far, d) - _off(near, d) < (ONE_IN_1000 * s) ** 2:
+        soft, stiff = sorted(one[0] * modulus / 1e9 for one in (first, other))
+        raise AnswerIsNo(
+            f"cane of {soft:.1f} GPa and of {stiff:.1f} GPa both make this rod come down so: the drops do not tell "
+            "which it is",
+            remedy="Hang a heavier weight too, or count its swings",
+        )
+    return near
+
+
+def _off(fit: _Fit, d: Array) -> float:
+    """Sum of the squares [m^2] a fit leaves of drops ``d`` [m]."""
+    return float(np.sum((d - fit[1] - fit[2]) ** 2))
 
 
 def from_rate(

@@ -84,7 +84,8 @@ class Settings:
     ``tip_end`` is where the section's tip end lies along the rig, ``hole`` the hole or stop that fixes it there;
     ``worst_places`` every place where the worst departure stands; ``as_set_departure`` the worst with screws set to the
     steps they have; ``plain_departure`` the worst of setting the adjusters exactly, at ``plain_place``; ``met`` False
-    where limits of the rig keep the taper from being cut. ``stop`` is a bed's, for these heights.
+    where limits of the rig keep the taper from being cut. ``stop`` is a bed's, for these heights; ``least`` and
+    ``most`` how far its adjusters open or lift [m].
     """
 
     section: str
@@ -113,6 +114,8 @@ class Settings:
     form: StripForm = field(metadata={"hidden": True}, kw_only=True)
     lies: tuple[Groove, ...] = field(metadata={"hidden": True}, kw_only=True)
     dial: Dial | None = field(metadata={"hidden": True}, kw_only=True)
+    least: float = field(metadata={"hidden": True}, kw_only=True)
+    most: float | None = field(metadata={"hidden": True}, kw_only=True)
 
     def turned(self, turn: float) -> str:
         """A turn [-] from closed or zero in words; below zero with a minus."""

@@ -129,6 +129,8 @@ def _told(
         form=wanted.form,
         lies=tuple(grooves),
         dial=None if isinstance(rig.moved, GroovedForm) else rig.moved.dial,
+        least=rig.adjusters.least,
+        most=rig.adjusters.most,
     )
 
 

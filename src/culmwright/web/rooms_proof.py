@@ -14,7 +14,7 @@ from culmwright.web.access import Role
 from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
 from culmwright.web.rooms_stage import Room, Seen, sent, shown
 from culmwright.workshop.flats import keep_flats, ways_of
-from culmwright.workshop.flexing import keep_drops, keep_rate
+from culmwright.workshop.flexing import keep_drops, keep_rate, kept_tests, take_back
 from culmwright.workshop.looking_work import cane_measured, in_words
 from culmwright.workshop.matching import Matched, keep_order, match, order_of, words_of
 from culmwright.workshop.opening import Begun, Shop
@@ -36,6 +36,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     first = show.across(0.0045)
     tips = tuple((str(one), f"tip {one}") for one in range(1, rod.tips + 1)) if rod.pieces > 1 else (("1", "the rod"),)
     order = f"/{quote(request.path_params['code'])}/proof/order"
+    tests = tuple((str(one.seq), f"test {one.seq}, kept {one.at:%Y-%m-%d}") for one in kept_tests(shop, begun))
     tip = Field("tip", "Assembled with", "", Look.ONE_OF, tips, first="1")
     heavy, down = ("15 g", "360 mm") if show.bare == "mm" else ("1/2 oz", "14 1/8 in")
     return (
@@ -96,6 +97,17 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             (Press("swing", "Keep the count", "The count is kept."),),
             "Grip held fast in padded jaws, tip plucked by a hand's width, counted from the first turn.",
             caution=LOADED,
+        ),
+        Slip(
+            "back",
+            "Take a bend test back",
+            (
+                Field("test", "Test", "", Look.ONE_OF, tests),
+                Field("why", "Why", "in a few words"),
+            ),
+            (Press("back", "Take it back", "The bend test is taken back."),),
+            "It stays in the records, marked so.",
+            blocked="" if tests else "No bend test is kept yet.",
         ),
     )
 
@@ -160,6 +172,14 @@ def _swing(shop: Shop, begun: Begun, typed: Typed) -> None:
         keep_rate(shop, begun, swings, seconds, _tip(begun, typed), id=typed.id)
 
 
+def _back(shop: Shop, begun: Begun, typed: Typed) -> None:
+    why = typed.words("why", "Say why in a few words")
+    with beside("test"):
+        number = typed.text("test")
+        known = [str(one.seq) for one in kept_tests(shop, begun)]
+        take_back(shop, begun, int(number) if number in known else 0, why, id=typed.id)
+
+
 def _tip(begun: Begun, typed: Typed) -> int:
     tip = typed.whole("tip")
     if not 1 <= tip <= begun.rod.tips:
@@ -170,7 +190,7 @@ def _tip(begun: Begun, typed: Typed) -> int:
 ROOM = Room(
     "proof",
     _slips,
-    {"match": _match, "keep": _keep, "flats": _flats, "bend": _bend, "swing": _swing},
+    {"match": _match, "keep": _keep, "flats": _flats, "bend": _bend, "swing": _swing, "back": _back},
     more=cane_measured,
 )
 

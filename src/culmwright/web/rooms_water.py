@@ -15,7 +15,7 @@ from culmwright.web.rooms_stage import Room, sent, shown
 from culmwright.workshop.bundles import SURROUNDINGS, Surroundings, bundles, keep_weighing, take_back
 from culmwright.workshop.drying import settled_in
 from culmwright.workshop.heating import ROOM as AIR
-from culmwright.workshop.heating import OvenAsked, keep_heat, keep_plan, shop_limit, tallest
+from culmwright.workshop.heating import OvenAsked, keep_heat, keep_plan, must_be_room, shop_limit, tallest
 from culmwright.workshop.opening import Begun, Shop
 from culmwright.workshop.water_kept import state_of
 
@@ -119,6 +119,9 @@ def _plan(shop: Shop, begun: Begun, typed: Typed) -> None:
     room, humidity = typed.quantity("room", Kind.TEMPERATURE), typed.quantity("humidity", Kind.HUMIDITY)
     with beside("limit"):
         highest = shop_limit(limit)
+    if room is not None:
+        with beside("room"):
+            must_be_room(room)
     asked = OvenAsked(
         steps,
         tallest(begun.rod),

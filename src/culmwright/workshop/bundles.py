@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from culmwright.cane.weighing import Weighing, in_order, weighed
+from culmwright.cane.weighing import Weighing, in_order, must_be_near, weighed
 from culmwright.ledger.dockets import Docket, dockets, keep_docket, withdraw_docket
 from culmwright.ledger.records import now as this_moment
 from culmwright.ledger.shop import Shop
@@ -76,7 +76,8 @@ def keep_weighing(
     moment = (at or this_moment()).astimezone()
     before = _kept(shop, begun, section)
     if id is None or all(one.id != id for one in before):
-        _ordered([*((one.at, _content(one)["mass"]) for one in before), (moment, mass)])
+        every = _ordered([*((one.at, _content(one)["mass"]) for one in before), (moment, mass)])
+        must_be_near(every, [f"weighing of {one.at:%Y-%m-%d %H:%M}" for one in every])
     text = json.dumps({"mass": mass.strip(), **texts}, ensure_ascii=False)
     keep_docket(shop, KIND, text, id=id, rod=begun.revision.rod, section=section, at=moment)
     return _bundle(section, _kept(shop, begun, section))

@@ -12,7 +12,7 @@ from culmwright.measure.reckoning import ROD_FILE, Explanation, Reckoning
 from culmwright.measure.spot import Spot
 from culmwright.proof.modulus import Measured, together
 from culmwright.workshop.explaining import explain, explained, must_be_of, stated_modulus, within
-from culmwright.workshop.flexing import kept_tests, modulus, tests_of
+from culmwright.workshop.flexing import modulus, tried
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.proving import rods_read
 
@@ -25,12 +25,13 @@ def explain_kept(shop: Shop, begun: Begun, spot: Spot) -> Explanation:
     Raises :class:`BadInput` for a rod, section, strip, station or quantity that is not there.
     """
     spot = within(spot, begun.revision.code)
-    kept = () if spot.section else kept_tests(shop, begun)
-    if not kept:
+    builts = () if spot.section else rods_read(shop, begun)
+    every = () if spot.section else tried(shop, begun, *builts)
+    good = [(one.docket, one.measured) for one in every if one.measured is not None]
+    if not good:
         return explain(begun.rod, spot)
     must_be_of(begun.rod, spot)
-    builts = rods_read(shop, begun)
-    found = cane_working(begun.rod, kept, tests_of(shop, begun, *builts))
+    found = cane_working(begun.rod, tuple(one for one, _ in good), tuple(one for _, one in good))
     return explained(begun.rod, spot, found, notes=modulus(shop, begun, *builts).notes)
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from math import sqrt, tan
@@ -14,7 +15,7 @@ from typing import Any
 
 from culmwright.design.polygon import apothem, second_moment
 from culmwright.design.rod import Rod, Stated
-from culmwright.ledger.dockets import Docket, dockets, keep_docket
+from culmwright.ledger.dockets import Docket, dockets, keep_docket, withdraw_docket
 from culmwright.ledger.register import culms, strips
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import AnswerIsNo, BadInput
@@ -41,7 +42,8 @@ COUNTED = 0.5
 class Modulus:
     """The modulus of a rod's cane as measured: ``value`` with its ``spread`` [Pa], and each of the ``tests`` behind it.
 
-    ``drawn`` is what the rod file takes; ``shop`` the cane of all measured culms, None below three.
+    ``drawn`` is what the rod file takes; ``numbers`` are those of the tests, to take one back by; ``shop`` the cane of
+    all measured culms, None below three.
     """
 
     code: str
@@ -50,6 +52,7 @@ class Modulus:
     drawn: float = si("Pa")
     source: str = ""
     tests: tuple[Measured, ...] = ()
+    numbers: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
     shop: OverCulms | None = None
 
@@ -66,6 +69,36 @@ class Bar:
     culm: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A kept bend test: its ``docket`` and what was ``measured``, or None and the ``fault`` that it cannot be worked
+    any more.
+    """
+
+    docket: Docket
+    measured: Measured | None
+    fault: str = ""
+
+
+Told = Mapping[str, Any]
+"""A bend test as typed."""
+
+
+def told_drops(drops: Sequence[tuple[str, str]], reading: str, tip: int = 1, bar: Bar | None = None) -> Told:
+    """``drops``, (weight, drop below rest) as typed, read to ``reading``: of the finished rod or a ``bar``."""
+    text: dict[str, Any] = {"of": "drop", "drops": [list(one) for one in drops], "reading": reading, "tip": tip}
+    if bar is not None:
+        text |= {"of": "bar", "span": bar.span, "section": dict(bar.section), "held": bar.held.name, "culm": bar.culm}
+    return text
+
+
+def told_rate(swings: int, seconds: float, tip: int = 1) -> Told:
+    """A count of ``swings`` in ``seconds`` [s] of the finished rod, held in a vice and plucked."""
+    if swings < 1 or not seconds > 0:
+        raise BadInput("a count has swings and seconds", remedy="Count 30 swings and stop the clock, say 30 in 18.4 s")
+    return {"of": "rate", "swings": swings, "seconds": seconds, "tip": tip}
+
+
 def keep_drops(
     shop: Shop,
     begun: Begun,
@@ -77,10 +110,7 @@ def keep_drops(
     id: str | None = None,
 ) -> Docket:
     """Keep ``drops``, (weight, drop below rest) as typed, read to ``reading``: of the finished rod or a ``bar``."""
-    text: dict[str, Any] = {"of": "drop", "drops": [list(one) for one in drops], "reading": reading, "tip": tip}
-    if bar is not None:
-        text |= {"of": "bar", "span": bar.span, "section": dict(bar.section), "held": bar.held.name, "culm": bar.culm}
-    return _keep(shop, begun, text, at, id)
+    return keep_test(shop, begun, told_drops(drops, reading, tip, bar), at, id)
 
 
 def keep_rate(
@@ -93,27 +123,45 @@ def keep_rate(
     id: str | None = None,
 ) -> Docket:
     """Keep a count of ``swings`` in ``seconds`` [s] of the finished rod, held in a vice and plucked."""
-    if swings < 1 or not seconds > 0:
-        raise BadInput("a count has swings and seconds", remedy="Count 30 swings and stop the clock, say 30 in 18.4 s")
-    return _keep(shop, begun, {"of": "rate", "swings": swings, "seconds": seconds, "tip": tip}, at, id)
+    return keep_test(shop, begun, told_rate(swings, seconds, tip), at, id)
 
 
-def _keep(shop: Shop, begun: Begun, text: dict[str, Any], at: datetime | None, id: str | None) -> Docket:
-    culm = text.get("culm")
-    known = {one.label: one.id for one in culms(shop)}
-    if culm is not None and culm not in known:
-        named = ", ".join(known) or "none"
+def check_test(shop: Shop, begun: Begun, told: Told) -> None:
+    """Refuse a bend test that cannot be worked out, or is of a culm the shop does not have."""
+    culm = told.get("culm")
+    labels = [one.label for one in culms(shop)]
+    if culm is not None and culm not in labels:
+        named = ", ".join(labels) or "none"
         raise BadInput(f"this shop has no culm {culm}", where="--culm", remedy=f"Its culms: {named}")
-    _measured(begun, text, {})  # what cannot be worked out is not kept
+    _measured(begun, told, {})
+
+
+def keep_test(shop: Shop, begun: Begun, told: Told, at: datetime | None = None, id: str | None = None) -> Docket:
+    """Keep a bend test as ``told``; what cannot be worked out is not kept."""
+    check_test(shop, begun, told)
+    known = {one.label: one.id for one in culms(shop)}
+    culm = told.get("culm")
     return keep_docket(
         shop,
         KIND,
-        json.dumps(text),
+        json.dumps(told),
         id=id,
         rod=begun.revision.rod,
         culm=known.get(str(culm)) if culm else _culm_of(shop, begun),
         at=at,
     )
+
+
+def take_back(shop: Shop, begun: Begun, number: int, why: str, id: str | None = None) -> None:
+    """Take a bend test of a rod or its cane back by its ``number``."""
+    numbers = [one.seq for one in kept_tests(shop, begun)]
+    if number not in numbers:
+        named = ", ".join(map(str, numbers))
+        raise BadInput(
+            f"there is no bend test {number} of {begun.code}",
+            remedy=f"Nothing was taken back; its tests are {named}" if named else "Nothing was taken back",
+        )
+    withdraw_docket(shop, number, why, id=id)
 
 
 def _culm_of(shop: Shop, begun: Begun) -> int | None:
@@ -134,12 +182,32 @@ def kept_tests(shop: Shop, begun: Begun) -> tuple[Docket, ...]:
     return (*own, *(one for one in beside if one not in own and json.loads(one.text)["of"] == "bar"))
 
 
-def tests_of(shop: Shop, begun: Begun, *built: Built) -> tuple[Measured, ...]:
+def tried(shop: Shop, begun: Begun, *built: Built) -> tuple[Tried, ...]:
     """The kept tests worked out, each through the rod as ``built`` with the tip tested, where that was read."""
-    told = [json.loads(one.text) for one in kept_tests(shop, begun)]
-    tested = {one["tip"] for one in told if one["of"] != "bar"}
-    read = {one.tip: _as_built(one) for one in built if one.tip in tested}
-    return tuple(_measured(begun, one, read) for one in told)
+    kept = [(one, json.loads(one.text)) for one in kept_tests(shop, begun)]
+    tips = {told["tip"] for _, told in kept if told["of"] != "bar"}
+    read = {one.tip: _as_built(one) for one in built if one.tip in tips}
+    found = []
+    for docket, told in kept:
+        try:
+            found.append(Tried(docket, _measured(begun, told, read)))
+        except (BadInput, AnswerIsNo) as fault:
+            found.append(Tried(docket, None, fault.what))
+    return tuple(found)
+
+
+def tests_of(shop: Shop, begun: Begun, *built: Built) -> tuple[Measured, ...]:
+    """What the kept tests measured; those that cannot be worked any more are left out."""
+    return tuple(one.measured for one in tried(shop, begun, *built) if one.measured is not None)
+
+
+def left_out(tests: Sequence[Tried]) -> tuple[str, ...]:
+    """Words for the tests that cannot be worked any more."""
+    return tuple(
+        f"bend test {one.docket.seq} cannot be worked and is left out: {one.fault}; take it back"
+        for one in tests
+        if one.measured is None
+    )
 
 
 def modulus_of(shop: Shop, begun: Begun, *built: Built) -> Stated | None:
@@ -153,15 +221,20 @@ def modulus_of(shop: Shop, begun: Begun, *built: Built) -> Stated | None:
 
 def modulus(shop: Shop, begun: Begun, *built: Built) -> Modulus:
     """What the bend tests of a rod say of its cane. Raises :class:`AnswerIsNo` where there are none."""
-    tests = tests_of(shop, begun, *built)
-    if not tests:
+    every = tried(shop, begun, *built)
+    good = [(one.docket.seq, one.measured) for one in every if one.measured is not None]
+    out = left_out(every)
+    if not good:
         raise AnswerIsNo(
-            "no bend test of this rod or its cane is kept",
+            "; ".join(("no bend test of this rod or its cane is kept that can be worked", *out))
+            if out
+            else "no bend test of this rod or its cane is kept",
             where=begun.code,
             remedy=f'Hang known weights: culmwright modulus {begun.code} --drop "1 oz = 3 in" --drop "2 oz = 6 in"',
         )
+    tests = tuple(one for _, one in good)
     one, drawn = together(tests), begun.rod.cane.modulus
-    notes = list(one.notes)
+    notes = [*one.notes, *out]
     doubt = sqrt(one.spread**2 + (drawn.spread or 0.0) ** 2)
     if abs(one.value - drawn.value) > 2 * doubt:
         notes.append(
@@ -172,7 +245,15 @@ def modulus(shop: Shop, begun: Begun, *built: Built) -> Modulus:
             "the rod is taken as drawn: its finished strips are not read, so what its section adds is not counted"
         )
     return Modulus(
-        begun.code, one.value, one.spread, drawn.value, f"{MEASURED}: {one.how}", tests, tuple(notes), of_shop(shop)
+        begun.code,
+        one.value,
+        one.spread,
+        drawn.value,
+        f"{MEASURED}: {one.how}",
+        tests,
+        tuple(number for number, _ in good),
+        tuple(notes),
+        of_shop(shop),
     )
 
 
@@ -182,7 +263,9 @@ def of_shop(shop: Shop) -> OverCulms | None:
     for docket in dockets(shop, KIND):
         told = json.loads(docket.text)
         if docket.culm is not None and told["of"] == "bar":
-            by_culm.setdefault(docket.culm, []).append(_bar(told))
+            with suppress(BadInput, AnswerIsNo):  # one that cannot be worked says nothing
+                measured = _bar(told)
+                by_culm.setdefault(docket.culm, []).append(measured)
     try:
         return over_culms([together(one) for one in by_culm.values()])
     except AnswerIsNo:
@@ -204,7 +287,7 @@ def _as_built(built: Built) -> tuple[Beam, float]:
     return beam, float(np.sqrt(slopes @ covariance @ slopes))
 
 
-def _measured(begun: Begun, told: dict[str, Any], read: Mapping[int, tuple[Beam, float]]) -> Measured:
+def _measured(begun: Begun, told: Told, read: Mapping[int, tuple[Beam, float]]) -> Measured:
     """A test worked out, through the rod as ``read`` (by tip: beam, doubt of its section) or as drawn."""
     if told["of"] == "bar":
         return _bar(told)
@@ -218,14 +301,14 @@ def _measured(begun: Begun, told: dict[str, Any], read: Mapping[int, tuple[Beam,
     return from_drops(beam, E, loads, drops, reading=reading, shape_share=share, of=f"rod, tip {tip}")
 
 
-def _read(told: dict[str, Any]) -> tuple[list[float], list[float], float]:
+def _read(told: Told) -> tuple[list[float], list[float], float]:
     """Loads [N], drops [m], and the standard uncertainty of a drop [m] read to the fineness told."""
     loads = [parse_quantity(weight, Kind.LOAD) for weight, _ in told["drops"]]
     drops = [Length.parse(drop).m for _, drop in told["drops"]]
     return loads, drops, Length.parse(told["reading"]).m / sqrt(12)
 
 
-def _bar(told: dict[str, Any]) -> Measured:
+def _bar(told: Told) -> Measured:
     loads, drops, reading = _read(told)
     inertia, share = _inertia(told["section"])
     return from_bar(
@@ -247,7 +330,7 @@ SIZE_DOUBT = 1.2e-5
 """How well a bar's section is measured with a caliper [m]: even within its limit of 20 µm (DIN 862)."""
 
 
-def _bar_words(section: dict[str, str]) -> str:
+def _bar_words(section: Mapping[str, str]) -> str:
     """A bar in words, as typed: ``strip 0.2 in high, 60 deg``."""
     if "width" in section:
         return f"bar {section['width']} wide, {section['depth']} deep"
@@ -256,7 +339,7 @@ def _bar_words(section: dict[str, str]) -> str:
     return f"bar of {section['sides']} sides, {section['across']} across"
 
 
-def _size(section: dict[str, str], name: str) -> float:
+def _size(section: Mapping[str, str], name: str) -> float:
     """A size of a bar [m], refused unless it is above zero."""
     size = Length.parse(section[name]).m
     if size <= 0:
@@ -264,7 +347,7 @@ def _size(section: dict[str, str], name: str) -> float:
     return size
 
 
-def _inertia(section: dict[str, str]) -> tuple[float, float]:
+def _inertia(section: Mapping[str, str]) -> tuple[float, float]:
     """Second moment [m^4] of a bar's section and its relative doubt [-].
 
     Rectangle ``w d^3/12``; a strip lying on its enamel ``w h^3/36``, ``w = 2 h tan(alpha/2)``; a regular section.

@@ -24,6 +24,8 @@ from culmwright.workshop.opening import Begun
 
 ROOM = Air(CELSIUS + 21.0, 0.50)
 """The room where none is said: 70 °F, 50 %."""
+HOTTEST_ROOM = CELSIUS + 50.0
+"""No room to work in is hotter [K] (own choice)."""
 PLAN = "oven plan"
 USUAL_HEIGHT = 0.00508
 """Strip height [m] where none is given: 0.200 in, a butt strip roughed (own choice)."""
@@ -145,8 +147,19 @@ class OvenAsked:
         return heat(self.steps, body, air, fan=self.fan, limit=shop_limit(self.limit), offset=self.offset)
 
 
+def must_be_room(temperature: float) -> None:
+    """Refuse a ``temperature`` [K] that no room has: the oven's, or a slip of the unit."""
+    if temperature > HOTTEST_ROOM:
+        raise BadInput(
+            f"a room is not at {temperature - CELSIUS:.0f} °C",
+            where="room",
+            remedy=f"Give the room's temperature, {HOTTEST_ROOM - CELSIUS:.0f} °C at most; the oven's is in the steps",
+        )
+
+
 def keep_plan(shop: Shop, begun: Begun, asked: OvenAsked, at: datetime | None = None, id: str | None = None) -> None:
     """Keep the oven plan of a rod; the newest one counts."""
+    must_be_room(asked.room)
     asked.plan()  # what cannot be planned is not kept
     said = {name: getattr(asked, name) for name in OvenAsked.__dataclass_fields__}
     keep_docket(shop, PLAN, json.dumps(said), id=id, rod=begun.revision.rod, at=at)

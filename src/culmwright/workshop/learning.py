@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,7 +37,8 @@ def learn(shop: Shop) -> Learnt:
     every = [find(shop, f"{rod.code}.{one.revision}") for rod in rods(shop) for one in revisions(shop, rod.rod)]
     runs = [run for begun in every for run in _runs(shop, begun)]
     notes = () if runs else ("no section is finished and read through yet",)
-    return Learnt(lessons(runs), notes)
+    found = (replace(one, quarters=()) if one.rig == UNNAMED else one for one in lessons(runs))
+    return Learnt(tuple(found), notes)  # of rigs unknown, perhaps several, a bias would be nobody's
 
 
 def _runs(shop: Shop, begun: Begun) -> list[StripRun]:
@@ -102,6 +103,9 @@ def words_of(learnt: Learnt, show: Display) -> tuple[str, ...]:
                 f"Strips differ by {show.small(one.between)} from each other and by {show.small(one.within)} along "
                 "themselves (standard deviations)."
             )
+        if one.rig == UNNAMED:
+            said.append("No bias is told: they may be of several rigs. Note the rig with settings --done.")
+            continue
         told = [quarter for quarter in one.quarters if quarter.told]
         for quarter in told:
             side = "over" if quarter.bias > 0 else "under"

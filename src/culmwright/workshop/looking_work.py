@@ -16,7 +16,7 @@ from culmwright.measure.display import INCH_DISPLAY, Display
 from culmwright.measure.errors import AnswerIsNo
 from culmwright.rigs.rig_file import rig_from_text
 from culmwright.workshop.culm_typed import culm_words
-from culmwright.workshop.flexing import modulus, tests_of
+from culmwright.workshop.flexing import kept_tests, modulus
 from culmwright.workshop.gauging import records
 from culmwright.workshop.layouts_kept import culms_kept
 from culmwright.workshop.learning import learn, lessons_leaf
@@ -82,7 +82,7 @@ def settings_shown(begun: Begun, found: Settings, notes: tuple[str, ...] = ()) -
 
 def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
     """The cane of a rod as its bend tests measured it; empty where there are none or they do not tell."""
-    if not tests_of(shop, begun):
+    if not kept_tests(shop, begun):
         return ()
     show = begun.rod.display
     try:
@@ -92,7 +92,10 @@ def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
     said = [
         f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}; "
         f"the rod file takes {show.modulus(found.drawn)}.",
-        *(f"{one.of}: {show.modulus(one.value)}, give or take {show.modulus(one.spread)}." for one in found.tests),
+        *(
+            f"Test {number}, {one.of}: {show.modulus(one.value)}, give or take {show.modulus(one.spread)}."
+            for number, one in zip(found.numbers, found.tests, strict=True)
+        ),
         *(f"{note[0].upper()}{note[1:]}." for note in found.notes),
     ]
     return (in_words("The cane as measured", said),)

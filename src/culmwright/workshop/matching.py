@@ -121,7 +121,12 @@ def _bench(begun: Begun, targets: SectionTargets, read: tuple[StripState, ...]) 
     )
     k = max(begun.rod.form.closing, 1.0)
     apothem = np.array([k * one.height for one in targets.stations])
-    return Bench(tuple(one.strip for one in read), over, begun.rod.sides, apothem, k)
+    wall = begun.rod.hollow.wall if begun.rod.hollow else lambda x: None
+    walls = [wall(one.station) for one in targets.stations]
+    hollow = np.array(
+        [0.0 if one is None else max(a - one, 0.0) for a, one in zip(apothem.tolist(), walls, strict=True)]
+    )
+    return Bench(tuple(one.strip for one in read), over, begun.rod.sides, apothem, k, hollow=hollow)
 
 
 def keep_order(shop: Shop, begun: Begun, matched: Matched, id: str | None = None) -> Docket:

@@ -25,7 +25,7 @@ from culmwright.proof.evidence import strips_read
 from culmwright.proof.sentence import sentence, spine_words
 from culmwright.proof.sentence import word as word
 from culmwright.proof.spread import DRAWS, Progress
-from culmwright.workshop.flexing import modulus_of
+from culmwright.workshop.flexing import left_out, modulus_of, tried
 from culmwright.workshop.gauging import STUDY, ZERO
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.opening import Begun
@@ -61,7 +61,9 @@ def proof(shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progres
     """
     built = as_read(shop, begun, tip)
     show = begun.rod.display
-    cane = modulus_of(shop, begun, *rods_read(shop, begun))
+    read = rods_read(shop, begun)
+    cane = modulus_of(shop, begun, *read)
+    built = replace(built, notes=(*built.notes, *left_out(tried(shop, begun, *read))))
     found = _compared(built, load_of(show), cane, draws, progress)
     return Proved(begun.code, sentence(found, show), spine_words(found), found)
 

@@ -13,7 +13,7 @@ from culmwright.book.setting_leaves import settings_leaf
 from culmwright.design.rod_file import read_rod
 from culmwright.ledger.dockets import Docket, dockets, keep_docket
 from culmwright.ledger.register import Rig as KeptRig
-from culmwright.ledger.register import add_rig, rigs
+from culmwright.ledger.register import add_rig, rig_row, rigs
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
@@ -107,19 +107,21 @@ def set_rig(
 
 
 def settings_kept(shop: Shop, begun: Begun) -> tuple[tuple[Settings, tuple[str, ...]], ...]:
-    """The newest setting kept for each section of a rod, in its order, and what to know about it."""
+    """The newest setting kept for each section of a rod, in its order, and what to know about it.
+
+    Worked out with the rig as its file was then.
+    """
     newest: dict[str, Docket] = {}
     for one in dockets(shop, KIND, rod=begun.revision.rod):
         if one.section is not None:
             newest[one.section] = one
-    texts = {one.name: one.text for one in rigs(shop)}
     found = []
     for section in begun.rod.sections():
         docket = newest.get(section.name)
-        said = None if docket is None else json.loads(docket.text)
-        if said is None or said["rig"] not in texts:
+        row = None if docket is None or docket.rig is None else rig_row(shop, docket.rig)
+        if docket is None or row is None:
             continue
-        rig = rig_from_text(texts[said["rig"]])
+        said, rig = json.loads(docket.text), rig_from_text(row.text)
         now = said["before"] if said["before"] and len(said["before"]) == len(rig.adjusters.places) else None
         made = settings(
             begun.rod, rig, section.name, groove=said["groove"], tip_end=said["tip_end"], rough=said["rough"], now=now

@@ -67,14 +67,22 @@ def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
     ]
     if drawn is not None and drawn.sides % 2:
         notes.append("five sides are read from a flat to a corner: a worn corner reads low")
-    beside = (
-        () if drawn is None else tuple(_beside(one, drawn) for one in found if one.station <= drawn.length.m + 1e-9)
-    )
-    return Survey(found, pieces[0].readings.shape[1], len(pieces), beside, tuple(notes))
+    beside: list[Beside] = []
+    for one in found:
+        if drawn is not None and one.station <= drawn.length.m + 1e-9:
+            below = bool(beside) and abs(beside[-1].station - one.station) < 1e-9  # a ferrule's station, read again
+            beside.append(_beside(one, drawn, below))
+    if drawn is not None and drawn.tip_tapers:
+        notes.append("the drawing's tips are not alike: it stands beside the rod with tip 1")
+    return Survey(found, pieces[0].readings.shape[1], len(pieces), tuple(beside), tuple(notes))
 
 
-def _beside(one: Smoothed, drawn: Rod) -> Beside:
-    across = drawn.taper.at(one.station)
+def _beside(one: Smoothed, drawn: Rod, below: bool) -> Beside:
+    """The station beside the rod with its first tip; at a ferrule the piece above it, or ``below`` it."""
+    there = [
+        part for part in drawn.assembled() if part.start.m - 1e-9 <= one.station <= part.start.m + part.length + 1e-9
+    ]
+    across = there[-1 if below else 0].taper.at(one.station)
     over = one.across - across
     return Beside(one.station, across, over, abs(over) > COVER * one.doubt)
 
