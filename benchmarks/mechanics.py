@@ -91,6 +91,11 @@ def statics() -> None:
     for cells in (8, 64):
         banded = NumpyPeer(STATIONS, THICKNESS, MASSES, E, RHO, PULL, cells)
         contestants[f"numpy, solve_banded, {cells} cells a piece"] = (banded.solve, error(banded.solve()))
+    if find_spec("openseespy"):
+        from opensees_peer import OpenSeesPeer
+
+        frames = OpenSeesPeer(STATIONS, THICKNESS, MASSES, E, RHO, PULL, 4)
+        contestants["OpenSees, corotational, 4 elements a piece"] = (frames.solve, error(frames.solve()))
     print(f"The tip comes down by {bent.tip_drop / LENGTH:.0%} of the length.")
     compare("One rod bent", next(iter(contestants)), contestants)
 

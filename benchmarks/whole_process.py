@@ -42,6 +42,7 @@ def commands(folder: Path) -> dict[str, list[str]]:
         "passes": ["passes", "--now", "0.2 in", "--target", "0.1 in"],
         "check ROD": ["check", rod],
         "strips ROD": ["strips", rod],
+        "bend ROD": ["bend", rod, "--load", "1 oz"],
         "book ROD": ["book", rod, "-o", str(folder / "book.pdf")],
     }
     return {

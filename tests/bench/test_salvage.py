@@ -93,12 +93,10 @@ def test_a_butt_strip_used_in_a_tip_and_in_a_lighter_rod():
     found = ways(strip, BUTT, (OTHER, TIP), INCH_DISPLAY)
     assert kinds(found) == [WayKind.SECTION, WayKind.ROD, WayKind.ACCEPTED, WayKind.SCRAPPED]
     tip, other = found[:2]
-    assert tip.words == (
-        "used in T1, whose tip end falls 0 in up from its own: 92.0 thou at most to come off, 2 in left over"
-    )
+    assert tip.words == ("used in T1, tip end on tip end: 92.0 thou at most to come off, 2 in left over")
     assert (tip.slide, tip.left_over, tip.most_cut) == (inches(0), inches(2), pytest.approx(92 * THOU))
     assert (other.rod, other.section, other.slide) == ("Quillet Water", "B", inches(0))
-    assert "used in B of Quillet Water, whose tip end falls 0 in up from its own: 22.0 thou" in other.words
+    assert "used in B of Quillet Water, tip end on tip end: 22.0 thou" in other.words
 
 
 def test_the_least_cane_comes_off_first_within_a_kind():

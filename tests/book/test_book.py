@@ -210,3 +210,26 @@ def test_the_cover_is_one_page_however_many_sheets_follow(paper, tmp_path):
     assert "4 in" in pages[0]
     assert "Working, step by step, and sources" in pages[0]
     assert pages[1].split("\n")[1].startswith("Taper and stress")
+
+
+def test_short_sheets_of_one_kind_follow_each_other_and_strips_keep_their_page(tmp_path):
+    reader = printed(tmp_path, rod_from_text(rod_text("pellamere-brook")), show=METRIC_DISPLAY)
+    pages = [page.extract_text().split("\n") for page in reader.pages][1:]
+
+    def on_pages(words):
+        """How many sheets so called begin on each page that has one."""
+        counts = [sum(line.startswith(words) for line in page) for page in pages if page[1] != "Contents"]
+        return [count for count in counts if count]
+
+    assert max(on_pages("Glued section")) > 1
+    assert max(on_pages("Working, ")) > 1
+    assert set(on_pages("Strips, ")) == {1}
+
+
+@pytest.mark.parametrize("show", [INCH_DISPLAY, METRIC_DISPLAY])
+def test_how_it_bends_keeps_its_page_on_letter(show, tmp_path):
+    for name in RODS:
+        reader = printed(tmp_path, rod_from_text(rod_text(name)), paper=PAPERS["letter"], show=show)
+        firsts = [page.extract_text().split("\n")[1] for page in reader.pages]
+        for at in [i for i, first in enumerate(firsts) if first.startswith("How it bends")]:
+            assert firsts[at + 1].startswith("How far it goes")

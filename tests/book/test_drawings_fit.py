@@ -12,6 +12,8 @@ from xml.etree import ElementTree
 
 import pytest
 
+from culmwright.bench.targets import schedule
+from culmwright.book.figures import strip_figure
 from culmwright.book.sheets import sheets
 from culmwright.design.rod_file import rod_from_text
 from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
@@ -36,7 +38,7 @@ def drawings(data):
             yield from drawings(one)
 
 
-def cut_off(drawing):
+def cut_off(drawing, slack=SLACK):
     """Words of a drawing that reach over its edges."""
     root = ElementTree.fromstring(drawing)
     width, height = (float(number) for number in root.get("viewBox").split()[2:])
@@ -45,7 +47,7 @@ def cut_off(drawing):
         words = "".join(text.itertext())
         wide = LETTER * float(text.get("font-size")) * len(words)
         start = float(text.get("x")) - {"start": 0.0, "middle": wide / 2, "end": wide}[text.get("text-anchor")]
-        if start < -SLACK or start + wide > width + SLACK or not 0 <= float(text.get("y")) <= height + SLACK:
+        if start < -slack or start + wide > width + slack or not 0 <= float(text.get("y")) <= height + slack:
             found.append(words)
     return found
 
@@ -64,3 +66,13 @@ def test_every_word_lies_on_its_sheet(name, show):
 def test_a_word_that_is_cut_off_is_found():
     text = '<text x="90" y="5" font-size="10" text-anchor="start">as glued</text>'
     assert cut_off(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 20">{text}</svg>') == ["as glued"]
+
+
+@pytest.mark.parametrize("show", [INCH_DISPLAY, METRIC_DISPLAY], ids=["inch", "metric"])
+def test_the_crown_of_a_wide_strip_lies_on_its_sheet(show):
+    """Strips of four sides have the widest face for their height: what is said beside it has the least room."""
+    text = rod_text("thrimble-beck").replace("sides = 6", "sides = 4").replace('apex_angle = "60 deg"', "")
+    rod = rod_from_text(re.sub(r"block_(angle|zero) = .*", "", text))
+    target = max((one for section in schedule(rod).sections for one in section.stations), key=lambda one: one.height)
+    assert target.crown
+    assert cut_off(strip_figure(rod.form, target, show), slack=0.0) == []  # figures are as wide as the mean letter

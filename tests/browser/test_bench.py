@@ -138,6 +138,20 @@ def test_in_a_text_field_a_gauge_is_text(page, bench):
     assert bench.kept() == []
 
 
+@pytest.mark.parametrize(("words", "said"), [([], ""), (["One strip tells nothing yet."], "The run of T2")])
+def test_a_run_that_says_nothing_has_no_heading(page, bench, words, said):
+    read(page, bench)
+    told = page.evaluate(
+        """async words => {
+          const { run } = await import("/look/js/bench_picture.js"), box = document.createElement("section");
+          run(box, { section: "T2", values: [0.4], labels: ["S1"], words }, {});
+          return box.textContent;
+        }""",
+        words,
+    )
+    assert told == (said + "".join(words))
+
+
 def test_silence_ends_a_reading_and_half_a_reading_is_none(page, bench):
     read(page, bench)
     raw = near(page)

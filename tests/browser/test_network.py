@@ -106,9 +106,9 @@ def test_a_tablet_is_paired_works_and_is_sent_away(browser, network):
         assert answer.status == 200, path
         assert ("strict-transport-security" in answer.headers) is secure
     page.goto(f"{network.address}/state")
-    page.get_by_text("Secure context").wait_for()
+    page.get_by_text("Safe connection").wait_for()
     told = page.locator("#features").inner_text()
-    assert ("off: plain http from another machine" in told) is not secure
+    assert ("no: it is not encrypted" in told) is not secure
     assert "on: readings wait here when the network drops" in told
     page.goto(f"{network.address}/scan")
     page.keyboard.type("r1/t1/s3")

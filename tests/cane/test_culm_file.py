@@ -171,7 +171,11 @@ def test_places_of_their_own():
 @pytest.mark.parametrize(
     ("old", "new", "warning"),
     [
-        ("[2.4, 2.2, 1.9]", "[2.2, 2.4, 1.9]", "the culm is thicker at 2.4 in than nearer its butt end, 2.2 in"),
+        (
+            "[2.4, 2.2, 1.9]",
+            "[2.2, 2.4, 1.9]",
+            "the culm is 2.4 in thick after 2.2 in nearer its butt end: diameters are listed from there up",
+        ),
         ("[9, 20, 32, 44]", "[9, 20, 31, 80]", "nodes 31 in and 80 in stand far apart: was one left out?"),
     ],
 )

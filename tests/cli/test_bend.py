@@ -177,7 +177,7 @@ def test_the_words_of_bend_hold_no_index(rod_file, capsys):
 REFUSALS = [
     (
         ("bend", "ROD", "--load", "1"),
-        '--load: "1" cannot be read as a load: a load needs its unit. Write it like 4 oz.',
+        '--load: "1" cannot be read as a load: a load needs its unit. Write it like 4 oz or 100 g.',
     ),
     (("bend", "ROD", "--load", "-1 oz"), '--load: "-1 oz" is below zero. Say where it pulls with --direction.'),
     (("bend", "ROD", "--load", "1 oz", "--tip", "3"), "this rod has 2 tips, not a tip 3. Give a tip it has."),
@@ -194,7 +194,7 @@ REFUSALS = [
         "[guides]: there are no guides for the line to run through. List their stations.",
     ),
     (("bounce", "ROD", "--tip-mass", "-5 g"), '--tip-mass: "-5 g" is below zero. Give one from zero up.'),
-    (("bounce", "BARE", "--line"), "[guides]: no line lies in the guides: the file lists none. List them."),
+    (("bounce", "BARE", "--line"), "[guides]: no line lies in the guides: the drawing has none yet. List them."),
 ]
 
 

@@ -98,7 +98,7 @@ def test_explain_keeps_its_keys(rod_file, capsys):
     found = document(capsys, "explain", rod_file, "T1/S3@25in:rough")
     assert found["spot"] == "T1/S3@25in:rough"
     for rung in found["ladder"]:
-        assert set(rung) == {"step", "rule", "value", "unit", "source"}
+        assert set(rung) == {"step", "rule", "value", "unit", "source", "within"}
 
 
 def test_new_and_book_and_demo(tmp_path, capsys):

@@ -90,6 +90,7 @@ def test_culm_says_which_lengths_give_what(files, capsys):
     assert code == 0
     assert out.startswith("There is cane enough for Thrimble Beck 7 ft 6 in.")
     assert "7 for T1, 7 for T2" in out
+    assert "Which length serves which section is a rule (own choice)" in out
     found = document(capsys, "culm", culm, "--rod", rod)
     assert [one["strips"] for one in found["needs"]] == [6, 6, 6]
     assert found["short"] == []
@@ -139,7 +140,7 @@ def test_keeping_enters_the_culm_and_the_layout_in_the_shop(files, tmp_path, cap
 def test_flatten_both_ways(capsys, spot, thou):
     deep = document(capsys, "flatten", "--bend", "10", "--spot", spot)["deep_m"]
     assert deep / INCH * 1000 == pytest.approx(thou, abs=0.05)
-    back = document(capsys, "flatten", "--bend", "10", "--depth", f"{deep * 1e6:.6f} µm")["spot_m"]
+    back = document(capsys, "flatten", "--bend", "10 in", "--depth", f"{deep * 1e6:.6f} µm")["spot_m"]
     assert back == pytest.approx(eval(spot) * INCH, rel=1e-6)
 
 
@@ -186,10 +187,10 @@ def test_a_spot_within_the_ridge_has_no_depth(capsys):
         (("layout", "ROD", "--rod", "ROD"), "this is a rod file, not a culm file"),
         (("culm", "CULM"), "one of the arguments --rod --width is required"),
         (("culm", "CULM", "CULM", "--width", "1/4"), "--width: a width is counted in one culm"),
-        (("culm", "CULM", "--width", "3 in"), "strips of a ring: the strip is as wide as the culm"),
+        (("culm", "CULM", "--width", "1.95 in"), "strips of a ring: the strip is as wide as the culm"),
         (("flatten", "--bend", "10"), "one of the arguments --spot --depth is required"),
-        (("flatten", "--bend", "10", "--spot", "30"), "spot: the spot is longer than the bent strip is wide"),
-        (("flatten", "--bend", "10", "--depth", "11"), "depth: the depth is more than the radius of the bend"),
+        (("flatten", "--bend", "1", "--spot", "5"), "spot: the spot is longer than the bent strip is wide"),
+        (("flatten", "--bend", "10", "--depth", "11"), "--depth: no node is sanded 11 in deep"),
         (
             ("flatten", "--bend", "10", "--spot", "1", "--rod", "ROD"),
             "a station and the culm's wall are wanted with a rod",
@@ -207,3 +208,30 @@ def test_what_cannot_be_used_is_refused_in_a_sentence(files, capsys, argv, sente
     assert out == ""
     assert sentence in err
     assert "Traceback" not in err
+
+
+def test_what_is_kept_is_said_and_the_rod_it_made_is_named(files, tmp_path, capsys):
+    culm, rod = files
+    shop = ["--shop", tmp_path / "shop.sqlite", "--keep"]
+    _, _, err = run(capsys, "culm", culm, "--rod", rod, *shop)
+    assert f"note: {culm}: culm K12 is kept in the shop" in err
+    _, _, err = run(capsys, "layout", culm, "--rod", rod, "--section", "B", "--apart", 3, *shop)
+    assert f"note: {rod}: the drawing is frozen in this shop as R1.1" in err
+    assert f"note: {rod}: the layout of B is kept, of R1.1" in err
+
+
+def test_zero_and_trial_can_be_the_first_things_of_a_shop(tmp_path, capsys):
+    """As the guide has them, before anything was read."""
+    pins = ["--pin", "0.125=0.4421", "--pin", "0.1875=0.5350", "--pin", "0.25=0.6278", "--kind", "micrometer"]
+    code, _, err = run(capsys, "gauge", "zero", *pins, "--keep", "--shop", tmp_path / "one.sqlite")
+    assert (code, "note: the zero of a block of 61 deg is kept in the shop" in err) == (0, True)
+    shop = ["--shop", tmp_path / "two.sqlite"]
+    code, out, _ = run(capsys, "gauge", "enter", "--gauge", "G1", "--units", "inch", *shop)
+    assert (code, out) == (0, "Gauge G1 is in the shop; it shows inches.\n")
+    trial = ["--gauge", "G1", "--kind", "micrometer", "--reference", "0.2500", "--shown", "0.2501"]
+    code, out, _ = run(capsys, "gauge", "try", *trial, *shop)
+    assert (code, out.startswith("Trial 1: G1 shows 0.10 thou high")) == (0, True)
+    code, _, err = run(capsys, "gauge", "enter", "--gauge", "G1", "--units", "metric", *shop)
+    assert (code, "was declared to show in" in err) == (2, True)
+    code, _, err = run(capsys, "gauge", "enter", "--gauge", "G2", *shop)
+    assert (code, "--units" in err) == (2, True)

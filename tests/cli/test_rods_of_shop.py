@@ -64,7 +64,9 @@ def test_cane_as_measured_swings_as_the_root_of_its_modulus(document):
     cane = document("modulus", "R1")
     drawn, measured = document("bounce", "R1"), document("bounce", "R1", "--as", "measured")
     assert measured["modulus_pa"] == cane["value_pa"]
-    assert measured["modulus_source"] == "measured: the finished rod's drop and the rate it swings at"
+    assert measured["modulus_source"] == (
+        "measured: the finished rod's drop and the rate it swings at and strips bent as bars under known weights"
+    )
     assert (drawn["modulus_pa"], drawn["modulus_source"]) == (30e9, "rod file")
     for slow, quick in zip(drawn["modes"], measured["modes"], strict=True):
         times = (cane["value_pa"] / 30e9) ** 0.5
@@ -105,7 +107,7 @@ def test_the_two_planes_are_told_in_words(run, document):
     if planes["told"]:
         assert f"Its two planes: {planes['stiffest_hz']:.3f} Hz in the stiffest" in out
     else:
-        assert "Its two planes: no difference told. The readings have them " in out
+        assert "Its two planes: within doubt. The readings have them " in out
     assert f"{planes['split_hz']:.3f} ± {2 * planes['split_spread_hz']:.3f} Hz (95 of 100)" in out
     with_mass = document("bounce", "R1", "--as", "built", "--tip-mass", "5 g")
     assert with_mass["planes"] is None
@@ -157,6 +159,27 @@ def test_beside(run, document, typed, names):
         assert f"Of {names[1]}: the modulus of the cane is" in out
 
 
+def test_log_alone_lists_the_rods_of_the_shop(run, document):
+    lines = run("log").out.splitlines()
+    assert [line.split(":")[0].split(None, 1) for line in lines] == [["R1", NAME], ["R2", "Ossel Burn 7 ft"]]
+    assert lines[1].endswith("Culm and nodes is next")
+    assert [one["code"] for one in document("log")["rods"]] == ["R1", "R2"]
+    assert "log alone lists" in run("log", "--add", "noted", code=2).err
+
+
+def test_two_tips_of_one_rod_and_two_drawings_of_one_name_are_told_apart(run, document, made, monkeypatch, capsys):
+    told = run("bend", "FILE", "--tip", 2, "--load", "2 oz", "--beside", "FILE").out
+    assert "the tip of the rod with tip 2 comes down by" in told and "that of the rod with tip 1 by" in told
+    (made / "thicker.toml").write_text(rod_text("thrimble-beck").replace("0.070", "0.072", 1))
+    with create_shop(made / "two.sqlite") as shop:
+        begin(shop, str(made / "rod.toml"))
+        begin(shop, str(made / "thicker.toml"))
+    monkeypatch.setenv("CULMWRIGHT_SHOP", str(made / "two.sqlite"))
+    assert document("bend", "R1", "--load", "2 oz", "--beside", "R1.1")["names"] == ["R1.2", "R1.1"]
+    named = document("bend", made / "thicker.toml", "--load", "2 oz", "--beside", "R1.1")["names"]
+    assert named == [f"{NAME} in its file", "R1.1"]
+
+
 def test_beside_the_other_tip_and_the_other_way(document):
     found = document("bend", "R1", "--as", "built", "--tip", 2, "--load", "2 oz", "--beside", "drawn")
     assert [one["tip"] for one in found["bends"]] == [2, 2]
@@ -183,19 +206,23 @@ def test_what_is_not_there_gets_one_sentence(run, argv, code, sentence):
 
 def test_the_modulus_has_its_ladder(run, document):
     """Two tests on one rod share its section's doubt c: their mean is ``(E1 (u2^2 - c) + E2 (u1^2 - c))/(u1^2 + u2^2 -
-    2c)``, the best linear one (Aitken 1935; written out by hand for two).
+    2c)``, the best linear one (Aitken 1935; written out by hand for two). Strips are a third, of its own doubt.
     """
     cane = document("modulus", "R1")
     found = document("explain", "R1", "modulus")
     ladder = {one["step"]: one for one in found["ladder"]}
-    one, two = cane["tests"]
+    one, two = cane["tests"][-2:]
     for test in (one, two):
         assert ladder[f"by {test['how']}, rod, tip 1"]["value"] == test["value_pa"]
     c = one["alike_pa"] * two["alike_pa"]
     a, b = one["spread_pa"] ** 2 - c, two["spread_pa"] ** 2 - c
-    by_hand = (one["value_pa"] * b + two["value_pa"] * a) / (a + b)
+    rod, of_rod = (one["value_pa"] * b + two["value_pa"] * a) / (a + b), c + a * b / (a + b)
+    strips = ladder["mean of the rod's strips"]["value"]
+    of_strips = [one["value"] for one in found["ladder"] if one["step"] == "its doubt, one standard deviation"][-1] ** 2
+    by_hand = (rod * of_strips + strips * of_rod) / (of_rod + of_strips)
     assert found["value"] == found["ladder"][-1]["value"] == pytest.approx(by_hand, rel=1e-9)
-    assert ladder["doubt of all together"]["value"] == pytest.approx((c + a * b / (a + b)) ** 0.5, rel=1e-9)
+    together = of_rod * of_strips / (of_rod + of_strips)
+    assert ladder["doubt of all together"]["value"] == pytest.approx(together**0.5, rel=1e-9)
     assert ladder["modulus in the rod file, until measured"]["value"] == 30e9
     assert [found["spot"], found["quantity"], found["unit"]] == ["modulus", "modulus", "Pa"]
     out = run("explain", "R1", "R1/modulus").out

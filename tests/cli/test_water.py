@@ -203,7 +203,7 @@ def test_an_insert_on_its_bed(capsys):
     assert found["enters"] == 3
     assert document(capsys, "fit", *options)["enters"] is None
     words = run(capsys, "fit", *options)[1]
-    assert "25.5 thou to 58.8 thou short" in words and "Bring the hdpe alone to 65.6 °F to 66.8 °F" in words
+    assert "25.5 thou to 58.8 thou short" in words and "Bring the HDPE alone to 65.6 °F to 66.8 °F" in words
     warm = run(capsys, "fit", *options[:-1], "78 F")[1]
     assert "warmer" in warm and "25.5 thou to 58.8 thou long" in warm
 
@@ -320,3 +320,17 @@ def test_a_bundle_that_gains_is_not_drying(tmp_path, capsys):
     path.write_text("0 days, 400 g\n1 day, 401 g\n2 days, 402 g\n")
     (bundle,) = document(capsys, "dry", path)["bundles"]
     assert bundle["fit"] is None and "it is not drying" in bundle["reason"]
+
+
+def test_the_working_of_one_hole(capsys):
+    options = ("--insert", "hdpe", "--bed", "aluminium", "--length", "60 in", "--made-at", "68 F", "--now", "58 F")
+    screws = document(capsys, "fit", *options)["screws"]
+    found = document(capsys, "fit", *options, "--screw", "11")
+    assert found["within"] == {"low": screws[-1]["error_m"]["low"], "high": screws[-1]["error_m"]["high"]}
+    ladder = {one["step"]: one["value"] for one in found["ladder"]}
+    # 10 °F are 5.556 K; (1.0e-4 to 2.0e-4 less 23.6e-6) a kelvin over 60 in, by hand
+    assert ladder["warmer by"] == pytest.approx(-10 / 1.8)
+    assert [-round(found["within"][end] / 25.4e-6, 1) for end in ("low", "high")] == [58.8, 25.5]
+    assert "is -58.8 thou to -25.5 thou." in run(capsys, "fit", *options, "--screw", "11")[1]
+    code, _, err = run(capsys, "fit", *options, "--screw", "12")
+    assert code == 2 and "--screw: this bed has 11 screws." in err

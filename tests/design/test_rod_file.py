@@ -199,3 +199,12 @@ def test_the_possible_but_odd_is_warned_of(changed, old, new, warning):
 
 def test_a_plain_taper_is_not_warned_of(example):
     assert rod_from_text(example).warnings == ()
+
+
+def test_graded_cane_is_what_the_file_says(example):
+    """Both keys of [cane], whole or not; none for a file without them, and the fingerprint tells them apart."""
+    assert rod_from_text(example).cane.grading is None
+    said = example.replace("[cane]", '[cane]\nouter_over_inner = 4.5\nculm_wall = "5/16 in"')
+    rod = rod_from_text(said)
+    assert rod.cane.grading.ratio == 4.5 and rod.cane.grading.wall == Length.parse("5/16 in")
+    assert rod.digest != rod_from_text(example).digest

@@ -110,11 +110,11 @@ CASES = {
     "no taper": ("[taper]", "[[taper]]", "taper: this is a list, not a table. Write [taper] on a line of its own."),
     # the cane
     "a bare modulus": ('modulus = "30 GPa"', "modulus = 30",
-        '[cane] modulus: "30" cannot be read as a modulus: a modulus needs its unit. Write it like 30 GPa.'),
+        '[cane] modulus: "30" cannot be read as a modulus: a modulus needs its unit. Write it like 4.4 Mpsi.'),
     "a modulus in ounces": ('modulus = "30 GPa"', 'modulus = "30 oz"',
-        '[cane] modulus: "30 oz" cannot be read as a modulus: oz does not measure a modulus. Write it like 30 GPa.'),
+        '[cane] modulus: "30 oz" cannot be read as a modulus: oz does not measure a modulus. Write it like 4.4 Mpsi.'),
     "a modulus of zero": ('modulus = "30 GPa"', 'modulus = "0 GPa"',
-        "[cane] modulus: a modulus of zero or less cannot be. Write it like 30 GPa."),
+        "[cane] modulus: a modulus of zero or less cannot be. Write it like 4.4 Mpsi."),
     "a spread alone": ('modulus = "30 GPa"\n', "",
         '[cane] modulus_spread: there is a spread without a modulus. Add modulus = "30 GPa", or take it out.'),
     "a density below zero": ('density = "0.668 oz/in^3"', 'density = "-1 g/cm^3"',
@@ -124,6 +124,24 @@ CASES = {
         "Write it like 0.668 oz/in^3."),
     "a bare stress": ('stress_limit = "14000 psi"', "stress_limit = 14000",
         '[cane] stress_limit: "14000" cannot be read as a stress: a stress needs its unit. Write it like 14000 psi.'),
+    "a grading without its wall": ('stress_limit = "14000 psi"', "outer_over_inner = 5",
+        "[cane] outer_over_inner: there is no culm_wall with it: how stiffness falls through the cane is told by both. "
+        'Add culm_wall = "5/16 in", or take outer_over_inner out.'),
+    "a wall without its grading": ('stress_limit = "14000 psi"', 'culm_wall = "8 mm"',
+        "[cane] culm_wall: there is no outer_over_inner with it: how stiffness falls through the cane is told by both. "
+        "Add outer_over_inner = 5, or take culm_wall out."),
+    "cane softest outside": ('stress_limit = "14000 psi"', 'culm_wall = "8 mm"\nouter_over_inner = 0.5',
+        "[cane] outer_over_inner: 0.5 is not a number from 1 to 50. Write outer_over_inner = 1 … 50."),
+    "a ratio that is no number": ('stress_limit = "14000 psi"', 'culm_wall = "8 mm"\nouter_over_inner = nan',
+        "[cane] outer_over_inner: NaN is not a number from 1 to 50. Write outer_over_inner = 1 … 50."),
+    "a ratio that is a text": ('stress_limit = "14000 psi"', 'culm_wall = "8 mm"\nouter_over_inner = "5"',
+        '[cane] outer_over_inner: "5" is not a number from 1 to 50. Write outer_over_inner = 1 … 50.'),
+    "a ratio that is true": ('stress_limit = "14000 psi"', 'culm_wall = "8 mm"\nouter_over_inner = true',
+        "[cane] outer_over_inner: true is not a number from 1 to 50. Write outer_over_inner = 1 … 50."),
+    "a wall of no culm": ('stress_limit = "14000 psi"', 'culm_wall = "3 in"\nouter_over_inner = 5',
+        "[cane] culm_wall: 3 in is no wall of a culm. Give it as measured, above zero and at most 2 in."),
+    "no wall": ('stress_limit = "14000 psi"', "culm_wall = 0\nouter_over_inner = 5",
+        "[cane] culm_wall: 0 in is no wall of a culm. Give it as measured, above zero and at most 2 in."),
     # ferrules
     "a ferrule off the rod": ("station = 45", "station = 95",
         "[[ferrule]] 1 station: 95 in is not on the rod. "
@@ -142,7 +160,7 @@ CASES = {
     "a ferrule without a size": ("size = 13\n", "",
         "[[ferrule]] 1 size: this key is missing. Add a line such as size = 13."),
     "a ferrule size in inches": ("size = 13", "size = 0.203",
-        "[[ferrule]] 1 size: 0.203 is not a whole number from 3 to 64. Write size = 3 … 64."),
+        "[[ferrule]] 1 size: 0.203 is not a whole number from 3 to 64: it counts 64ths of an inch. Write size = 3 … 64."),
     "a bare mass": ('mass = "0.22 oz"', "mass = 0.22",
         '[[ferrule]] 1 mass: "0.22" cannot be read as a mass: a mass needs its unit. Write it like 0.22 oz.'),
     # guides

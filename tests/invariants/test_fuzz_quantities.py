@@ -60,7 +60,7 @@ def test_a_quantity_or_a_refusal(kind, draw, depth, bounded):
             try:
                 value = parse_quantity(text, kind)
             except BadInput as refusal:
-                assert str(refusal).endswith(f"Write it like {kind.example}.")
+                assert str(refusal).endswith(f"Write it like {kind.example()}.")
                 continue
         assert isinstance(value, float) and isfinite(value), text
         assert value == 0 or 1e-15 < abs(value) < 1e15, text

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from decimal import Decimal
 from fractions import Fraction
-from math import isclose, pi
+from math import floor, isclose, log10, pi
 from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from culmwright.measure.display import DISPLAYS, Display, FeetAndInches, Format
+from culmwright.measure.display import DISPLAYS, Display, FeetAndInches, Format, OnRule
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import NANOMETRES, Length, exact_text
 from culmwright.measure.quantities import Kind, parse_quantity
@@ -111,13 +111,23 @@ def read(name: str, text: str) -> float:
     return Length.parse(text).m
 
 
+def places_of(shown: Format, value: float) -> int:
+    """Decimals that are to be right: fewer where few figures mean something, or where a rule finds no more."""
+    places, amount = shown.places, value / shown.si
+    if isinstance(shown, OnRule) and abs(16 * amount - round(16 * amount)) >= 5e-4:
+        places = 2
+    if shown.figures is not None and amount:
+        places = min(places, shown.figures - 1 - floor(log10(abs(amount))))
+    return places
+
+
 def check_format(display: Display, name: str, value: float) -> None:
     """What is printed is within half a unit of the last digit, and printing what was read prints it again."""
     shown = getattr(display, name)
     text = shown(value)
     back = read(name, text)
-    last = shown if isinstance(shown, Format) else Format("in", 0.0254, 4)
-    half = last.si * 10.0**-last.places / 2
+    last = shown if isinstance(shown, Format) else OnRule("in", 0.0254, 4)
+    half = last.si * 10.0 ** -places_of(last, value) / 2
     assert abs(back - value) <= half * (1 + 1e-9) + abs(value) * 1e-12, text
     assert shown(back) == text
     assert not text.startswith("-0 ") and not text.startswith("-0.0000 ")
@@ -155,6 +165,12 @@ def test_spots(draw, depth):
         text = str(spot)
         assert " " not in text
         assert Spot.parse(text) == spot, text
+        part = replace(spot, strip=None, adjuster=draw.choice((None, draw.randint(1, 999))))
+        part = part if part.adjuster else replace(part, cut=draw.choice((None, draw.randint(1, 99))))
+        assert Spot.parse(str(part)) == part, str(part)
+        thing = replace(part, section="", cut=None, station=None, thing=draw.choice(("heat", "fit", "study")))
+        thing = replace(thing, of=draw.choice(("", "2", "G1", "Long bed", "Äther 3")))
+        assert Spot.parse(str(thing)) == thing, str(thing)
         assert str(Spot.parse(text)) == text
 
 

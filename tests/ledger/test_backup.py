@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from culmwright.ledger import backup as backups
+from culmwright.ledger import retention
 from culmwright.ledger.backup import backup, fault_of_backup, newest_good, restore
 from culmwright.ledger.connect import plain
 from culmwright.ledger.digest import digest_of
@@ -194,7 +195,17 @@ def test_two_backups_of_one_moment(full_shop):
         backup(full_shop.file, now=NOON)
 
 
-def test_backup_thins_the_folder_but_no_other_shops(full_shop, tmp_path):
+def test_two_backups_of_one_hour_both_stay(full_shop):
+    """Before something is tried and after it: two states that somebody wanted to keep."""
+    made = [backup(full_shop.file, now=NOON + timedelta(minutes=5 * n, seconds=n)) for n in range(3)]
+    assert [one.thinned for one in made] == [(), (), ()]
+    assert [one.path for one in in_folder(made[0].path.parent, "shop")] == [one.path for one in reversed(made)]
+    many = {Kept(Path(str(n)), NOON + timedelta(seconds=n), None) for n in range(60)}
+    assert {one.path.name for one in worth_keeping(many)} == {str(n) for n in range(36, 60)}  # no hour grows for ever
+
+
+def test_backup_thins_the_folder_but_no_other_shops(full_shop, tmp_path, monkeypatch):
+    monkeypatch.setattr(retention, "LATEST", 1)
     with create_shop(tmp_path / "other.sqlite") as other:
         freeze(other, "Ash Beck", "text", "a" * 64)
         foreign = backup(other.file, full_shop.file.with_name("shop-backups"), now=NOON - timedelta(minutes=5)).path
@@ -204,8 +215,9 @@ def test_backup_thins_the_folder_but_no_other_shops(full_shop, tmp_path):
     assert sorted(late.path.parent.iterdir()) == sorted([foreign, late.path])
 
 
-# The rule is the project's own (24 hourly, 30 daily, 12 monthly, one before each migration); what is checked against
-# is a clock that runs for a year and a half with a backup every 6 hours, then 30 minutes, thinned each time.
+# The rule is the project's own (the newest 24, 24 hourly, 30 daily, 12 monthly, one before each migration); what is
+# checked against is a clock that runs for a year and a half with a backup every 6 hours, then 30 minutes, thinned each
+# time.
 def test_retention_by_the_clock():
     def kept(at, schema=None):
         return Kept(Path(name_of("shop", at, schema)), at, schema)
@@ -226,8 +238,10 @@ def test_retention_by_the_clock():
     assert {(one.year, one.month) for one in at} >= {(one.year, one.month) for one in months}
     assert {one.before_schema for one in folder if one.before_schema} == {2, 3}
     # 24 hours and 30 days share the newest; so do 30 days and 12 months, which share two (December and the end of
-    # November or the beginning of December): 24 + 29 + 11 or 10 + 2 migrations
-    assert len(folder) in (24 + 29 + 11 + 2, 24 + 29 + 10 + 2)
+    # November or the beginning of December); of the newest 24, half-hourly, every second is the newest of its hour:
+    # 24 + 29 + 11 or 10 + 2 migrations + 12
+    assert len(folder) in (24 + 29 + 11 + 2 + 12, 24 + 29 + 10 + 2 + 12)
+    assert {end - timedelta(minutes=30 * n) for n in range(24)} <= at
 
 
 def test_after_a_long_rest_nothing_more_is_lost():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from culmwright.measure.band import Band
 from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, METRIC_DISPLAY, FeetAndInches, Format
 from culmwright.measure.lengths import Length
 
@@ -68,8 +69,8 @@ EVERY = [
     (INCH_DISPLAY, "across", 0.3 * INCH, "0.3000 in"),
     (INCH_DISPLAY, "small", 0.00123 * INCH, "1.2 thou"),
     (INCH_DISPLAY, "walk", 1609.344, "5280 ft"),
-    (INCH_DISPLAY, "mass", 0.028349523125, "1.000 oz"),
-    (INCH_DISPLAY, "load", 0.027801385, "0.100 oz"),
+    (INCH_DISPLAY, "mass", 0.028349523125, "1.00 oz"),
+    (INCH_DISPLAY, "load", 0.027801385, "0.1 oz"),
     (INCH_DISPLAY, "stress", 6894.757293168361, "16 oz/in²"),
     (INCH_DISPLAY, "modulus", 30e9, "4.35 Mpsi"),
     (INCH_DISPLAY, "density", 1155.6, "0.668 oz/in³"),
@@ -93,16 +94,70 @@ def test_every_format(display, name, value, shown):
     assert getattr(display, name)(value) == shown
 
 
+OZ_FORCE = 0.028349523125 * 9.80665  # [N], the avoirdupois ounce under standard gravity
+SURE = [
+    (INCH_DISPLAY, "stress", 187_234 * OZ_FORCE / INCH**2, "187000 oz/in²"),
+    (INCH_DISPLAY, "stress", 999_500 * OZ_FORCE / INCH**2, "1000000 oz/in²"),
+    (INCH_DISPLAY, "stress", -18_724 * OZ_FORCE / INCH**2, "-18700 oz/in²"),
+    (INCH_DISPLAY, "stress", 0.0, "0 oz/in²"),
+    (INCH_DISPLAY, "load", 12.333 * OZ_FORCE, "12.3 oz"),
+    (INCH_DISPLAY, "load", 2.0 * OZ_FORCE, "2 oz"),
+    (INCH_DISPLAY, "load", 4.5 * OZ_FORCE, "4.5 oz"),
+    (INCH_DISPLAY, "load", 0.0, "0 oz"),
+    (INCH_DISPLAY, "mass", 2.175 * 0.028349523125, "2.18 oz"),
+    (INCH_DISPLAY, "moment", 398.694 * OZ_FORCE * INCH, "398.7 oz in"),
+    (METRIC_DISPLAY, "stress", 186.94e6, "187 MPa"),
+    (METRIC_DISPLAY, "stress", 99.96e6, "100 MPa"),  # rounded up to one digit more before the point, one less behind it
+    (METRIC_DISPLAY, "load", 3.4287, "350 g"),
+    (METRIC_DISPLAY, "mass", 0.06166, "61.7 g"),
+    (METRIC_DISPLAY, "modulus", 30.44e9, "30.4 GPa"),
+]
+
+
+@pytest.mark.parametrize(("display", "name", "value", "shown"), SURE)
+def test_what_no_rule_knows_to_six_figures_is_shown_in_three(display, name, value, shown):
+    """By hand: three figures, a moment one more, and no more decimals than before."""
+    assert getattr(display, name)(value) == shown
+
+
 def test_moments():
     # 1 oz (force) at 1 in, avoirdupois ounce of 28.349523125 g at 9.80665 m/s^2.
     assert INCH_DISPLAY.moment(0.028349523125 * 9.80665 * INCH) == "1.00 oz in"
     assert METRIC_DISPLAY.moment(0.12345) == "0.1235 N m"
 
 
-@pytest.mark.parametrize("unit", ["m", "rad", "-", "N m", "Pa", "m^3", "kg"])
+UNITS = (
+    *("m", "rad", "-", "N m", "Pa", "m^3", "kg", "s", "seconds", "K", "K apart", "m apart", "kg/kg", "Pa/Pa", "m/m"),
+    *("kg/m^3", "strips", "sizes", "1/K", "m^2/s", "J/(kg K)", "W/(m^2 K)"),
+)
+
+
+@pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("display", DISPLAYS.values(), ids=DISPLAYS)
 def test_a_ladder_can_show_every_unit_it_holds(display, unit):
-    assert display.shown(1.0, unit).startswith(tuple("0123456789"))
+    assert display.shown(300.0, unit).startswith(tuple("0123456789"))
+    assert display.shown(300.0, unit, Band(300.0, 400.0)).count(" to ") == (
+        display.shown(400.0, unit) != display.shown(300.0, unit)
+    )
+
+
+def test_the_figures_of_a_ladder_in_either_display():
+    # 1e-4 a kelvin is 1e-4/1.8 a degree Fahrenheit; 9 K are 16.2 of them; 0.0001 in is 0.1 thou
+    shown = (("1/K", 1e-4), ("K apart", 9.0), ("K", 273.15), ("m apart", 2.54e-6), ("kg/kg", 0.115), ("seconds", 150.4))
+    assert [INCH_DISPLAY.shown(value, unit) for unit, value in shown] == [
+        "55.56 millionths a °F",
+        "16.2 °F",
+        "32 °F",
+        "0.1 thou",
+        "11.5 %",
+        "150 s",
+    ]
+    assert [METRIC_DISPLAY.shown(value, unit) for unit, value in shown[:4]] == [
+        "100 millionths a °C",
+        "9 °C",
+        "0 °C",
+        "0.003 mm",
+    ]
 
 
 def test_absurd_sizes_print_in_plain_digits():

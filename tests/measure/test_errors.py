@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
+from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError, each_of, together
 
 SENTENCES = [
     (BadInput("this is a folder"), "this is a folder."),
@@ -33,3 +33,18 @@ def test_exit_codes():
     assert AnswerIsNo("no").exit_code == 1
     assert issubclass(BadInput, CulmwrightError)
     assert issubclass(AnswerIsNo, CulmwrightError)
+
+
+def test_what_is_refused_together_is_said_together():
+    def no(where):
+        raise BadInput(f"{where} is wrong", where=where, remedy="Mend it")
+
+    together(lambda: 1, lambda: None)
+    with pytest.raises(BadInput) as one:
+        together(lambda: 1, lambda: no("b"))
+    assert type(one.value) is BadInput and each_of(one.value) == (one.value,)
+    with pytest.raises(BadInput) as both:
+        together(lambda: no("a"), lambda: together(lambda: no("b"), lambda: no("c")), lambda: 1)
+    assert [fault.where for fault in each_of(both.value)] == ["a", "b", "c"]
+    assert str(both.value) == "a: a is wrong. Mend it."
+    assert type(both.value.at("here")) is type(both.value)

@@ -172,7 +172,8 @@ REFUSED = [
 def test_refusals_say_why_and_how_it_is_written(text, bare, reason):
     with pytest.raises(BadInput) as refusal:
         Length.parse(text, bare)
-    assert str(refusal.value) == f'"{text}" cannot be read as a length: {reason}{HOW}'
+    how = HOW if bare != "mm" else " Write it like 9.19 mm, 76 cm or 2.29 m."
+    assert str(refusal.value) == f'"{text}" cannot be read as a length: {reason}{how}'
 
 
 NOT_LENGTHS = [

@@ -37,7 +37,8 @@ def test_every_constant_is_pints(pint, kind, unit):
 
 @pytest.mark.parametrize("kind", Kind, ids=lambda kind: kind.name)
 def test_the_example_of_every_kind_reads(kind):
-    assert parse_quantity(kind.example, kind) > 0
+    assert parse_quantity(kind.example("in"), kind) > 0
+    assert parse_quantity(kind.example("mm"), kind) > 0
 
 
 READS = [
@@ -118,25 +119,33 @@ def test_temperatures_have_their_offset(text, kelvin):
 
 
 REFUSED = [
-    ("30", Kind.MODULUS, '"30" cannot be read as a modulus: a modulus needs its unit. Write it like 30 GPa.'),
-    (30, Kind.MODULUS, '"30" cannot be read as a modulus: a modulus needs its unit. Write it like 30 GPa.'),
-    (True, Kind.MASS, '"True" cannot be read as a mass: a mass needs its unit. Write it like 0.22 oz.'),
+    (
+        "30",
+        Kind.MODULUS,
+        '"30" cannot be read as a modulus: a modulus needs its unit. Write it like 4.4 Mpsi or 30 GPa.',
+    ),
+    (30, Kind.MODULUS, '"30" cannot be read as a modulus: a modulus needs its unit. Write it like 4.4 Mpsi or 30 GPa.'),
+    (True, Kind.MASS, '"True" cannot be read as a mass: a mass needs its unit. Write it like 0.22 oz or 6.2 g.'),
     ("60", Kind.ANGLE, '"60" cannot be read as an angle: an angle needs its unit. Write it like 60 deg.'),
-    ("", Kind.LOAD, '"" cannot be read as a load: this is not a load. Write it like 4 oz.'),
-    ("four oz", Kind.LOAD, '"four oz" cannot be read as a load: this is not a load. Write it like 4 oz.'),
-    ("1 2 oz", Kind.LOAD, '"1 2 oz" cannot be read as a load: this is not a load. Write it like 4 oz.'),
+    ("", Kind.LOAD, '"" cannot be read as a load: this is not a load. Write it like 4 oz or 100 g.'),
+    ("four oz", Kind.LOAD, '"four oz" cannot be read as a load: this is not a load. Write it like 4 oz or 100 g.'),
+    ("1 2 oz", Kind.LOAD, '"1 2 oz" cannot be read as a load: this is not a load. Write it like 4 oz or 100 g.'),
     (
         "4 gribbles",
         Kind.LOAD,
-        '"4 gribbles" cannot be read as a load: gribbles is not a unit known here. Write it like 4 oz.',
+        '"4 gribbles" cannot be read as a load: gribbles is not a unit known here. Write it like 4 oz or 100 g.',
     ),
-    ("4 nan", Kind.LOAD, '"4 nan" cannot be read as a load: nan is not a unit known here. Write it like 4 oz.'),
-    ("4 m", Kind.LOAD, '"4 m" cannot be read as a load: m does not measure a load. Write it like 4 oz.'),
-    ("4 N", Kind.MASS, '"4 N" cannot be read as a mass: N does not measure a mass. Write it like 0.22 oz.'),
+    (
+        "4 nan",
+        Kind.LOAD,
+        '"4 nan" cannot be read as a load: nan is not a unit known here. Write it like 4 oz or 100 g.',
+    ),
+    ("4 m", Kind.LOAD, '"4 m" cannot be read as a load: m does not measure a load. Write it like 4 oz or 100 g.'),
+    ("4 N", Kind.MASS, '"4 N" cannot be read as a mass: N does not measure a mass. Write it like 0.22 oz or 6.2 g.'),
     (
         "4 GPa",
         Kind.DENSITY,
-        '"4 GPa" cannot be read as a density: GPa does not measure a density. Write it like 0.668 oz/in^3.',
+        '"4 GPa" cannot be read as a density: GPa does not measure a density. Write it like 0.668 oz/in^3 or 1155 kg/m^3.',
     ),
     (
         "60 percent",
@@ -147,12 +156,12 @@ REFUSED = [
     (
         "3 degC^2",
         Kind.TEMPERATURE,
-        '"3 degC^2" cannot be read as a temperature: degC^2 does not measure a temperature. Write it like 68 degF.',
+        '"3 degC^2" cannot be read as a temperature: degC^2 does not measure a temperature. Write it like 68 degF or 20 degC.',
     ),
     (
         "-300 degC",
         Kind.TEMPERATURE,
-        '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 degF.',
+        '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 degF or 20 degC.',
     ),
     ("50", Kind.HUMIDITY, '"50" cannot be read as a humidity: a humidity needs its unit. Write it like 50 %.'),
     (
@@ -170,23 +179,23 @@ REFUSED = [
     (
         "12 /in",
         Kind.EXPANSION,
-        '"12 /in" cannot be read as a thermal expansion: /in is not a unit. Write it like 23.6e-6 /K.',
+        '"12 /in" cannot be read as a thermal expansion: /in is not a unit. Write it like 13.1e-6 /degF or 23.6e-6 /K.',
     ),
-    ("4 oz; rm", Kind.LOAD, '"4 oz; rm" cannot be read as a load: oz; rm is not a unit. Write it like 4 oz.'),
+    ("4 oz; rm", Kind.LOAD, '"4 oz; rm" cannot be read as a load: oz; rm is not a unit. Write it like 4 oz or 100 g.'),
     (
         "1e999 kg",
         Kind.MASS,
-        '"1e999 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz.',
+        '"1e999 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz or 6.2 g.',
     ),
     (
         "1e300 kg",
         Kind.MASS,
-        '"1e300 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz.',
+        '"1e300 kg" cannot be read as a mass: the value is too large. Write it like 0.22 oz or 6.2 g.',
     ),
     (
         "1e-300 Pa",
         Kind.STRESS,
-        '"1e-300 Pa" cannot be read as a stress: the value is too small. Write it like 14000 psi.',
+        '"1e-300 Pa" cannot be read as a stress: the value is too small. Write it like 14000 psi or 96 MPa.',
     ),
 ]
 

@@ -26,6 +26,13 @@ READS = [
     ("R7/modulus", Spot("", quantity="modulus", rod="R7")),
     ("r7 : modulus", Spot("", quantity="modulus", rod="R7")),
     ("B:modulus", Spot("B", quantity="modulus")),
+    ("T1/A3", Spot("T1", adjuster=3)),
+    ("R7/t1/c2:off_tip", Spot("T1", cut=2, quantity="off_tip", rod="R7")),
+    ("heat", Spot("", thing="heat")),
+    ("r7/Heat/2:lag", Spot("", thing="heat", of="2", quantity="lag", rod="R7")),
+    ("fit/Long bed / A3 : bring_to", Spot("", adjuster=3, thing="fit", of="Long bed", quantity="bring_to")),
+    ("fit/A3", Spot("", adjuster=3, thing="fit")),
+    ("study/G1", Spot("", thing="study", of="G1")),
 ]
 
 
@@ -46,6 +53,9 @@ PRINTS = [
     ("M", "M"),
     (":modulus", "modulus"),
     ("R7:modulus", "R7/modulus"),
+    ("r7/t1 / a3:turn", "R7/T1/A3:turn"),
+    ("R7/FIT/Long bed/A3:error", "R7/fit/Long bed/A3:error"),
+    ("heat / 2", "heat/2"),
 ]
 
 

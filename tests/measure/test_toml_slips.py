@@ -47,7 +47,7 @@ ODD = [
     (
         "station = 42",
         'station = "310 mm"',
-        ["[[ferrule]] station 310 mm leaves section T1 1 ft 0.2047 in long: is its unit right?"],
+        ["[[ferrule]] station 310 mm leaves section T1 1 ft 0.2 in long: is its unit right?"],
     ),
     ("rough_over = 0.100", 'rough_over = "0.1 mm"', ["[strips] rough_over is 0.1 mm: is its unit right?"]),
     ('# culm_diameter = "2 1/8 in"', "culm_diameter = 54", ["[strips] culm_diameter is 54 in: is its unit right?"]),
@@ -64,6 +64,27 @@ ODD = [
             "take a block one degree open"
         ],
     ),
+    (
+        '# block_angle = "61 deg"',
+        'block_angle = "73 deg"',
+        [
+            "[bench] block_angle is 73 deg, 13 deg more open than the strips: they lean in it; is it the right block? "
+            "61 deg is usual for 6 sides"
+        ],
+    ),
+    (
+        "varnish = 0.002",
+        "varnish = 0.02",
+        [
+            "[taper] varnish is 0.02 in: is its unit right?",
+            "[[ferrule]] size 10 at 42 in is 24.6 thou wider than the corners: it would be loose; 8 is the smallest "
+            "that leaves the flats whole",
+        ],
+    ),
+    ("varnish = 0.002", "varnish = 0.0002", ["[taper] varnish is 0.0002 in: is its unit right?"]),
+    ("glue_line = 0.0005", "glue_line = 0.005", ["[strips] glue_line is 0.005 in: is its unit right?"]),
+    ("finish = 0.001", "finish = 0.010", ["[strips] finish is 0.01 in: is its unit right?"]),
+    ('grip = "9 1/2 in"', 'grip = "0.95 in"', ["[rod] grip is 0.95 in: is its unit right?"]),
 ]
 
 
@@ -71,6 +92,17 @@ ODD = [
 def test_what_is_possible_but_odd_is_asked_about_once(was, typed, warnings):
     rod = rod_from_text(rod_text("starter").replace(was, typed, 1))
     assert [one for one in rod.warnings if "size 10 at 310" not in one] == warnings
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        'block_angle = "60 deg"',  # true to the strips
+        'block_angle = "62.5 deg"',  # two and a half open: its strips lean, and mid-face still reads right
+    ],
+)
+def test_a_block_near_the_strips_is_not_asked_about(typed):
+    assert rod_from_text(rod_text("starter").replace('# block_angle = "61 deg"', typed, 1)).warnings == ()
 
 
 @pytest.mark.parametrize("name", ["starter", "thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water"])

@@ -50,3 +50,13 @@ def test_only_the_mechanics_load_numba():
     code = "import sys, culmwright.cli.main, culmwright.workshop.checking; print('numba' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "False\n"
+
+
+def test_bend_waits_for_nothing_it_does_not_use():
+    """A maker waits for whatever a verb loads: the shop's database and the book are no part of how a rod bends."""
+    code = (
+        "import sys, culmwright.cli.bend_render, culmwright.workshop.bending; "
+        "print(sorted({'sqlalchemy', 'typst', 'ortools', 'culmwright.workshop.comparing'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"

@@ -6,6 +6,8 @@ phi_2 turn the line by (phi_1 + phi_2)/2 at the guide between, and equal arcs tu
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 from math import pi, radians
 
@@ -18,6 +20,7 @@ from scipy.optimize import minimize
 from culmwright.design.fittings import CLEAR_OF_FERRULE
 from culmwright.design.rod_file import rod_from_text
 from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.measure.lengths import Length
 from culmwright.mechanics.beam import Stretch, beam_of
 from culmwright.mechanics.guide_places import even_places, line_turns, place_at
 from culmwright.mechanics.guide_plan import guide_plan
@@ -150,6 +153,29 @@ def test_the_plan_of_a_rod_is_even_in_the_bend_it_leads_to(name, pull):
         away = CLEAR_OF_FERRULE * 0.0254
         assert abs(station - exact) <= step / 2 + 1e-9 + max(away - clear, 0.0)
         assert all(abs(station - one.station.m) > away - step for one in rod.ferrules)
+
+
+def test_a_guide_moved_off_a_ferrule_says_why():
+    """Two inches clear, common practice, no source: 780 mm beside a ferrule at 800 mm goes to 750."""
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    (joint,) = rod.ferrules
+    plain = guide_plan(rod, 0.8)
+    even = {way.way: way for way in plain.ways}["even turn"].stations
+    told = [one for one in plain.notes if one.startswith("to mark out")]
+    assert len(told) == sum(abs(one - joint.station.m) < 0.0508 for one in even)
+    near = even[len(even) // 2] + 0.02  # put the ferrule beside a guide's even place: the places do not follow it far
+    moved = replace(rod, ferrules=(replace(joint, station=Length.of(Fraction(round(near * 1e4), 10), "mm")),))
+    plan = guide_plan(moved, 0.8)
+    by_way = {way.way: way.stations for way in plan.ways}
+    pairs = zip(by_way["even turn"], by_way["even turn, to mark out"], strict=True)
+    off = [(a, b) for a, b in pairs if abs(a - near) < 0.0508]
+    assert off
+    show = rod.display.guide
+    for exact, marked in off:
+        assert abs(marked - near) > 0.0508 - 0.0254 / 8
+        said = f"the guide at {show(exact)} goes to {show(marked)}: its feet stay 2 in clear of the ferrule at"
+        assert any(said in one for one in plan.notes)
+    assert len([one for one in plan.notes if one.startswith("to mark out")]) == len(off)
 
 
 def test_turns_of_the_listed_guides_are_those_of_the_bent_rods_chords():

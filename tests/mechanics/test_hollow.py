@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import LineString, Point, box
 
 from culmwright.bench.targets import schedule
 from culmwright.design.rod_file import rod_from_text
@@ -140,7 +141,7 @@ def test_a_waist_between_the_ends_of_a_hollow_is_looked_at_too():
 
 
 def test_scoops_by_hand():
-    """height - wall - finish below the apex; what is left over; the flank beside it left/cos 30 deg."""
+    """height - wall - finish below the apex; what is left over; the flank beside it (left - crown)/cos 30 deg."""
     scoops = {
         (section.section, round(one.station / INCH, 4)): one
         for section in schedule(rod()).sections
@@ -154,10 +155,47 @@ def test_scoops_by_hand():
         assert one.height == pytest.approx(height, rel=1e-12)
         assert one.left == pytest.approx(wall_by_hand(place * INCH) + 0.001 * INCH, rel=1e-12)
         assert one.depth == pytest.approx(height - one.left, rel=1e-9)
-        assert one.glue_width == pytest.approx(one.left / cos(radians(30)), rel=1e-12)
+        crown = rod().form.crown(one.height)
+        assert one.glue_width == pytest.approx((one.left - crown) / cos(radians(30)), rel=1e-12)
     assert not any(section.scoops for section in schedule(rod("")).sections)
     heights = [[one.height for each in schedule(of).sections for one in each.stations] for of in (rod(""), rod())]
     assert heights[0] == heights[1]
+
+
+SIDES = """
+culmwright = 1
+units = "metric"
+[rod]
+sides = {sides}
+length = 1900
+[taper]
+stations = [0, 1900]
+across = [3, 6]
+[hollow]
+stations = [600, 1650]
+wall = [1.0, 1.2]
+[strips]
+glue_line = 0.013
+finish = 0.03
+culm_diameter = 56
+"""
+
+
+@pytest.mark.parametrize("sides", [4, 5, 6])
+def test_the_flank_that_is_glued_ends_where_the_crown_begins(sides):
+    """shapely (GEOS): a straight flank up to the culm's circle, less what lies under the floor of the scoop."""
+    drawn = rod_from_text(SIDES.format(sides=sides))
+    scoops = schedule(drawn).sections[0].scoops
+    assert len(scoops) == 2
+    for one in scoops:
+        h, half, culm = one.height * 1e3, radians(180 / sides), 28.0
+        flank = LineString([(0, 0), (20 * np.sin(half), 20 * np.cos(half))])
+        cane = Point(0, h - culm).buffer(culm, quad_segs=20_000).intersection(box(-20, h - one.left * 1e3, 20, h))
+        assert one.glue_width * 1e3 == pytest.approx(flank.intersection(cane).length, abs=1e-6)
+        assert one.glue_width < 0.99 * one.left / cos(half)  # not the crown too
+    flat = rod_from_text(SIDES.format(sides=sides).replace("culm_diameter = 56", ""))
+    for one in schedule(flat).sections[0].scoops:  # enamel taken as flat has no crown
+        assert one.glue_width == pytest.approx(one.left / cos(radians(180 / sides)), rel=1e-12)
 
 
 def test_explain_shows_the_scoop_and_the_hollow_section():

@@ -10,8 +10,9 @@ import pytest
 
 from culmwright.design.rod_file import rod_from_text
 from culmwright.mechanics import _kernels
-from culmwright.mechanics._element import sine_cosine
-from culmwright.mechanics.beam import Beam
+from culmwright.mechanics._block import AA, AB, BB, NEGATIVE, RA, RB, SIZE, at, factored, swept_in, swept_out
+from culmwright.mechanics._element import condensed, sine_cosine
+from culmwright.mechanics.beam import GIVEN, LANES, Beam
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.workshop.starting import rod_text
@@ -41,13 +42,23 @@ def test_sine_and_cosine_against_those_of_the_machine():
         assert cosine == pytest.approx(np.cos(angle), abs=1e-14)
 
 
+def blocks(beam, theta, bubble):
+    """The blocks the kernels work in, with this shape."""
+    work = np.full(len(beam.elements) // GIVEN // LANES * SIZE, np.nan)
+    state = np.zeros((6, len(beam.s)))
+    state[0], state[1:3, :-1] = theta, bubble.T
+    _kernels._given(beam.elements, work)
+    _kernels._shape(state, work)
+    return work, state
+
+
 def kernel_step(beam, load, theta, bubble):
-    span = beam.span if load[4] > 0 else beam.no_span
-    theta, bubble = theta.copy(), bubble.T.copy()
-    room = _kernels._room(len(beam.h), span.max() + 1)
-    stiff, outboard = beam.stiff.T.copy(), beam.outboard.T.copy()
-    largest, stable = _kernels._step(beam.h, stiff, outboard, span, load, theta, bubble, room)
-    return largest, stable, theta, bubble.T
+    spans = beam.span.max() + 1 if load[4] > 0 else 0
+    work, state = blocks(beam, theta, bubble)
+    rows, line = np.full((3 + 2 * spans, len(beam.s)), np.nan), np.full((spans, spans + 4), np.nan)
+    largest, stable = _kernels._step(beam.span, spans, load, work, rows, line)
+    _kernels._keep(state, work)
+    return largest, stable, state[0], state[1:3, :-1].T
 
 
 @pytest.mark.parametrize("load", LOADS, ids=lambda load: f"{load.pull:g}")
@@ -115,7 +126,7 @@ def test_what_is_not_stable_within_an_element_is_told_too(pull):
 @pytest.mark.parametrize("load", LOADS, ids=lambda load: f"{load.pull:g}")
 def test_the_rest_is_where_the_potential_is_level_and_lowest(beam, load):
     bent = bend_beam(beam, load)
-    z = twin.packed(bent.angle, bent.state[:-1, 1:3])
+    z = twin.packed(bent.angle, bent.state[1:3, :-1].T)
     delta, stable, gradient = twin.step(beam, load.vector(), z)
     assert stable
     assert np.abs(delta).max() < 1e-9  # the square of the 1e-5 at which Newton stops, times a curvature of order one
@@ -134,7 +145,9 @@ def test_a_load_followed_in_steps_ends_where_it_ends_at_once(beam):
     """Hanging from a level rod there is one rest only: by way of twenty loads or none."""
     bent = bend_beam(beam, Load())
     for pull in np.linspace(0.1, 2.0, 20):
-        bent = bend_beam(beam, Load(float(pull)), bent)
+        before, kept = bent, bent.state.copy()
+        bent = bend_beam(beam, Load(float(pull)), before)
+        assert before.state.tolist() == kept.tolist()  # what one starts from stays
     assert bent.state == pytest.approx(bend_beam(beam, Load(2.0)).state, abs=1e-9)
 
 
@@ -142,8 +155,79 @@ def test_a_load_followed_in_steps_ends_where_it_ends_at_once(beam):
 def test_what_counts_as_the_only_rest(beam, attitude, angle, only):
     """Hanging loads: straight rod and shape must both point level or lower, wherever else Newton may have gone."""
     load = Load(1.0, attitude=attitude).vector()
-    theta = np.full(len(beam.s), angle)
-    cosine, sine = (np.full((3, len(beam.h)), f(angle)) for f in (np.cos, np.sin))
-    assert _kernels._only_one(beam.outboard.T.copy(), beam.no_span, load, cosine, sine, theta) == only
-    wound = theta - 2 * np.pi
-    assert not _kernels._only_one(beam.outboard.T.copy(), beam.no_span, load, cosine, sine, wound)
+
+    def told(load, angle):
+        work, _ = blocks(beam, np.full(len(beam.s), angle), np.zeros((len(beam.h), 2)))
+        _kernels._turn(work)
+        _kernels._forces(load, work)
+        return _kernels._only_one(beam.span, load, work)
+
+    assert told(load, angle) == only
+    assert not told(load, angle - 2 * np.pi)
+    for place in (4, 7):  # a line through the guides, a couple
+        other = load.copy()
+        other[place] = 0.1
+        assert not told(other, angle)
+
+
+@pytest.mark.parametrize(("lift", "attitude", "only"), [(0.5, -0.5, False), (0.5, 0.5, False), (2.0, 0.5, True)])
+def test_the_straight_rod_counts_from_its_grip_to_its_tip(beam, lift, attitude, only):
+    """A level shape feels nothing along it of what pulls up or down; the straight rod does, at one end or the other."""
+    load = Load(lift * 9.80665 * beam.mass, direction=np.pi / 2, attitude=attitude).vector()
+    work, _ = blocks(beam, np.zeros(len(beam.s)), np.zeros((len(beam.h), 2)))
+    _kernels._turn(work)
+    _kernels._forces(load, work)
+    assert _kernels._only_one(beam.span, load, work) == only
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_an_element_without_its_inner_unknowns(seed):
+    """Schur's complement in numpy, of elements some of whose inner unknowns give way: one, the other or both."""
+    random = np.random.default_rng(seed)
+    stiff, along, across = random.normal(0.5, 1, 6), random.normal(0, 10, 3), random.normal(0, 1, 3)
+    bend, c1, c2 = random.normal(0, 1, 3)
+    i00, i01, i02, i11, i12, i22 = stiff
+    slopes = np.array([[-1, 1, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]])
+    bending = slopes.T @ np.array([[i00, i01, i02], [i01, i11, i12], [i02, i12, i22]]) @ slopes
+    matrix = bending + np.einsum("q,qi,qj->ij", along, twin.SHAPES, twin.SHAPES)
+    right = across @ twin.SHAPES - bending @ [0.0, bend, c1, c2]
+    inverse = np.linalg.inv(matrix[2:, 2:])
+    taken = inverse @ matrix[2:, :2]
+    nodes = matrix[:2, :2] - matrix[:2, 2:] @ taken
+    (aa, ab, bb, ra, rb), inner, inverted, negative = condensed(tuple(stiff), tuple(along), tuple(across), bend, c1, c2)
+    near = {"rel": 1e-9, "abs": 1e-9 * np.abs(inverse).max() ** 2}  # roundings times what the inverse makes of them
+    assert [[aa, ab], [ab, bb]] == pytest.approx(nodes, **near)
+    assert [ra, rb] == pytest.approx(right[:2] - taken.T @ right[2:], **near)
+    assert [inner[:2], inner[2:4], inner[4:]] == pytest.approx(np.vstack([-inverse @ right[2:], taken.T]), **near)
+    assert inverted == pytest.approx(inverse[[0, 0, 1], [0, 1, 1]], **near)
+    assert negative == (np.linalg.eigvalsh(matrix[2:, 2:]) < 0).sum()
+
+
+@pytest.mark.parametrize("elements", [1, 2, 3, 7, 8, 9, 16, 17, 26])
+def test_three_diagonals_from_both_ends(elements):
+    """Of any number of elements, against numpy: the solution, and by Sylvester's law the negative eigenvalues."""
+    random = np.random.default_rng(elements)
+    work = random.normal(0, 1, -(-elements // LANES) * SIZE)
+    for e in range(elements):
+        work[at(e) + NEGATIVE] = 0.0
+    matrix = np.zeros((elements + 1, elements + 1))
+    for e in range(elements):
+        aa, ab, bb = (work[at(e) + row] for row in (AA, AB, BB))
+        matrix[e : e + 2, e : e + 2] += [[aa, ab], [ab, bb]]
+    right, couple = random.normal(0, 1, elements + 1), 0.3
+    rows, column = np.full((3, elements + 1), np.nan), right.copy()
+    for e in range(elements):
+        work[at(e) + RA], work[at(e) + RB] = right[e] / 2, right[e + 1] / 2
+    loaded = right.copy()
+    loaded[-1] = right[-1] / 2 + couple
+    negative = factored(elements, work, couple, rows)
+    assert negative == (np.linalg.eigvalsh(matrix[1:, 1:]) < 0).sum()
+    swept_out(rows, rows[2])
+    swept_in(rows, column)
+    swept_out(rows, column)
+    # No pivots are chosen: roundings times what the condition of such a matrix may be, some 1e4.
+    for found, wanted in ((rows[2], loaded), (column, right)):
+        assert found[0] == 0.0
+        assert found[1:] == pytest.approx(np.linalg.solve(matrix[1:, 1:], wanted[1:]), rel=1e-9, abs=1e-9)
+    work[at(elements - 1) + NEGATIVE] = 2.0
+    assert factored(elements, work, couple, rows) == negative + 2

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import sys
+from dataclasses import replace
 from math import pi
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,11 +13,14 @@ import pytest
 from culmwright.design.rod_file import rod_from_text
 from culmwright.measure.errors import BadInput
 from culmwright.mechanics import _many_kernels
-from culmwright.mechanics.beam import Stretch, beam_of
+from culmwright.mechanics.beam import Beam, Stretch, beam_of
 from culmwright.mechanics.many import bend_many, one_of
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.workshop.starting import rod_text
+
+sys.path.insert(0, str(Path(__file__).parent))
+import twin
 
 TABLE = {  # K. Mattiasson 1981, Int. J. Numer. Meth. Eng. 17:145; more digits from elliptic integrals: alpha, w/L, u/L
     0.5: (0.1621435757, 0.0159189625, 0.2445336471),
@@ -131,21 +137,42 @@ def test_the_order_of_rods_and_threads_does_not_matter(monkeypatch):
     assert bend_many(beam, Load(0.6), thickness).y.tolist() == found.y.tolist()
 
 
+def blocks(beam, start, ratios):
+    """What the kernels work in, for as many rods as they take at once, in the shape ``start``."""
+    lanes, rows = _many_kernels.LANES, _many_kernels.NEXT // _many_kernels.LANES
+    nodes = np.ones((len(beam.s), rows, lanes))
+    nodes[:, _many_kernels.RATIO // lanes] = ratios.T
+    for row in range(3):
+        nodes[:, row] = start[row][:, None]
+    work = nodes.ravel()
+    points, weights = np.polynomial.legendre.leggauss(5)
+    root, none = beam.stiffness**0.25, np.zeros_like(beam.stiffness)
+    _many_kernels._stiffness(work, beam.h, root, none, beam.tube, np.ones(lanes), (points + 1) / 2, weights / 2)
+    _many_kernels._weights(work, beam.h, root, beam.density, beam.masses, 9.80665)
+    return work
+
+
+@pytest.mark.parametrize("push", [0.5, -0.1, -0.5, -2.0, -8.0, -20.0, -60.0])
+@pytest.mark.parametrize("elements", [1, 16])
+def test_what_is_not_stable_is_told(elements, push):
+    """A straight rod pushed along its axis, against the signs of the eigenvalues: nodes and inner unknowns give way."""
+    s = np.linspace(0.0, 1.0, elements + 1)
+    of_each = np.ones((elements, 1))
+    beam = Beam(s, of_each * [1.0, 0.9], np.zeros(elements), of_each * [0, 0, 0], of_each * [0, 0], 0 * s)
+    start = np.zeros((6, elements + 1))
+    work = blocks(beam, start, np.ones((_many_kernels.LANES, elements + 1)))
+    _many_kernels._step(work, beam.h, push, 0.0, 0.0)
+    told = work[elements * _many_kernels.NEXT + _many_kernels.PIVOT]
+    load = Load(push, direction=0.0, weight=False).vector()
+    assert (told > 0) == twin.step(beam, load, np.zeros(3 * elements + 1))[1]
+
+
 def test_newton_converges_with_the_square():
     """Every step's change is a fixed share of the square of the one before, as the residual that is reported claims."""
     beam = rod()
     load = Load(0.6)
     start = bend_beam(beam, load).state
-    work = np.ones((len(beam.s), _many_kernels.ROWS, _many_kernels.LANES))
-    work[:, _many_kernels.RATIO, :] = scattered(beam, rods=_many_kernels.LANES, by=0.03).T
-    for row in range(3):
-        work[:, row, :] = start[:, row : row + 1]
-    points, weights = np.polynomial.legendre.leggauss(5)
-    none = np.zeros_like(beam.stiffness)
-    _many_kernels._stiffness(
-        work, beam.h, beam.stiffness**0.25, none, beam.tube, np.ones(16), (points + 1) / 2, weights / 2
-    )
-    _many_kernels._weights(work, beam.h, beam.stiffness**0.25, beam.density, beam.masses, 9.80665)
+    work = blocks(beam, start, scattered(beam, rods=_many_kernels.LANES, by=0.03))
     changes = [_many_kernels._step(work, beam.h, 0.0, -0.6, 0.0) for _ in range(3)]
     assert changes[1] < changes[0] ** 2
     assert changes[2] < changes[1] ** 2
@@ -169,6 +196,33 @@ def test_a_rod_far_from_the_others_is_bent_by_itself():
     assert found.settled.all()
     assert found.y[11] == pytest.approx(alone.y[-1], abs=AS_ONE)
     assert found.y[10] == pytest.approx(bend_beam(one_of(beam, thickness[10]), Load(1.0)).y[-1], abs=AS_ONE)
+
+
+def test_a_rod_that_turns_far_from_the_others_is_bent_by_itself_too():
+    """It settles, but from more than a radian away there may be another rest: so it is not taken on trust."""
+    beam = beam_of([Stretch(0.0, 1.0, (1.0, 1.0), (0.0, 0.0, 0.0))])
+    load = Load(weight=False, couple=-1.5)  # the tip turns by C L/EI: 1.5, and for the others more and less than 2.5
+    found = bend_many(beam, load, np.repeat([[2.45**-0.25], [1.6**-0.25], [1.7**-0.25]], len(beam.s), axis=1))
+    assert found.settled.all()
+    assert found.tip_angle == pytest.approx([1.5 * 2.45, 1.5 * 1.6, 1.5 * 1.7], abs=AS_ONE)
+    assert found.residual[0] == 0.0
+    assert found.residual[1] > 0
+    assert found.residual[2] == 0.0
+
+
+def test_hollows_that_begin_from_nothing_and_such_that_vanish():
+    """The walls stay: of a rod much thinner nothing is left of the hollow, nowhere along an element."""
+    beam = rod(HOLLOW)
+    first = int(np.flatnonzero(beam.void.sum(axis=1))[0])
+    void = beam.void.copy()
+    void[first, 0] = 0.0
+    beam = replace(beam, void=void)
+    load = Load(1e-4, weight=False)
+    ratio = np.repeat([[1.02], [0.3]], len(beam.s), axis=1)
+    found = bend_many(beam, load, ratio)
+    assert np.all(found.residual > 0)
+    for i in range(2):
+        assert found.y[i] == pytest.approx(bend_beam(one_of(beam, ratio[i]), load).y[-1], rel=1e-9)
 
 
 def test_a_rod_that_finds_no_rest_says_so():

@@ -154,7 +154,7 @@ def test_the_rounded_constants_are_for_six_sides(sides):
 NOTES = [
     ("line = 5\n", "", "no line is hung: the file gives no line number"),
     ('[guides]\nstations = [0, 4, 60]\nmasses = ["0.5 g", "0.1 g", "0.2 g"]\n', "",
-     "no guides are carried and no line lies in them: the file lists none"),
+     "the drawing has no guides yet: none are carried, and no line lies in them"),
     ('masses = ["0.5 g", "0.1 g", "0.2 g"]\n', "", "guides without a mass add none"),
     ('mass = "6 g"\n', "", "a ferrule without a mass adds none"),
 ]  # fmt: skip

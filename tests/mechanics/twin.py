@@ -33,7 +33,7 @@ def tangents(beam, z):
 
 
 def spans_of(beam, load):
-    return beam.span if load[4] > 0 else beam.no_span
+    return beam.span if load[4] > 0 else np.full(len(beam.h), -1)
 
 
 def chords(beam, load, z):

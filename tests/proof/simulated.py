@@ -44,10 +44,10 @@ def simulate(rod, doubt, seed, *, flats=False, bias=0.0):
 
     n, making = rod.sides, rod.making
     gauge, caliper = even(doubt.gauge), even(doubt.caliper)
-    finish = making.finish.m + even(doubt.finish)
-    glue = making.glue_line.m + even(doubt.glue)
     xs, truths, parts = [], [], {}
     for section in rod.assembled():
+        finish = making.finish.m + even(doubt.finish)  # each section is scraped and glued by itself
+        glue = making.glue_line.m + even(doubt.glue)
         stations = np.array([one.m for one in section.stations])
         fine = np.unique(np.concatenate([np.linspace(a, b, FINE + 1) for a, b in pairwise(stations)]))
         aim = np.interp(fine, stations, [target(rod, section, one).height for one in section.stations])
@@ -73,14 +73,14 @@ def simulate(rod, doubt, seed, *, flats=False, bias=0.0):
     return Truth(xs, truths), built_of(rod, parts, doubt)
 
 
-def true_figures(rod, truth, load, line):
+def true_figures(rod, truth, load, line, moduli=None):
     """Drop under a load and a line, first rate: from the fine rod itself as its own beam, nothing of the proof in it
-    but exact sections.
+    but exact sections. ``moduli`` [Pa] of the strips by section, where they are not all the drawn one's.
     """
     E, rho, free = rod.cane.modulus.value, rod.cane.density.value, rod.length.m - rod.grip.m
     stretches = []
-    for x, faces in zip(truth.x, truth.faces, strict=True):
-        found = stiffness(faces)
+    for number, (x, faces) in enumerate(zip(truth.x, truth.faces, strict=True)):
+        found = stiffness(faces, 1.0 if moduli is None else moduli[number] / E)
         coat = [
             rod.varnish_density.value * rod.sides * tan(pi / rod.sides) * ((a + rod.varnish.m) ** 2 - a**2)
             for a in faces.mean(-1)

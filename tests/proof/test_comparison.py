@@ -291,7 +291,7 @@ def test_a_rod_on_size_is_seldom_said_to_differ(thrimble):
 def test_a_proof_is_a_document(thrimble):
     text = to_json(compare(made(thrimble), LOAD, draws=200))
     assert set(text) >= {"stations", "whole", "spine", "rates_hz", "split_hz", "modulus_pa", "notes"}
-    assert "rod" not in text and text["stations"][3]["across"]["verdict"] == "no difference told"
+    assert "rod" not in text and text["stations"][3]["across"]["verdict"] == "within doubt"
 
 
 def test_a_hollow_rod_keeps_its_walls(thrimble):
@@ -382,3 +382,64 @@ def test_no_stress_is_told_where_only_the_tip_is_ahead_of_the_grip(thrimble):
     found = compare(made(replace(thrimble, grip=grip, guides=())), LOAD, draws=0)
     assert [one.name for one in found.whole if one.name == "greatest stress"] == []
     assert any("no greatest stress is told" in note for note in found.notes)
+
+
+def test_what_dimensions_and_what_cane_did_are_told_apart(thrimble):
+    """Strips 1 % over, cane 16 % over: 1.01^4 and 1.16, whose product is the whole; the dimensions alone are those
+    found without a bend test, and only the cane has the doubt of the tests.
+    """
+    built = made(thrimble)
+    built = replace(built, faces=built.faces * 1.01)
+    E = thrimble.cane.modulus.value
+    alone, both = compare(built, LOAD, draws=0), compare(built, LOAD, Stated(1.16 * E, "m", 0.05 * E), draws=0)
+    for end in ("tip", "butt"):
+        size, cane = both.figure(f"{end} dimensions"), both.figure(f"{end} cane")
+        assert size.built == pytest.approx(1.01**4, rel=1e-9) and cane.built == pytest.approx(1.16, rel=1e-9)
+        assert size.spread == pytest.approx(alone.figure(f"{end} half").spread, rel=1e-9)
+        assert cane.spread == pytest.approx(0.05, rel=1e-6)
+        assert both.figure(f"{end} half").built == pytest.approx(1.01**4 * 1.16, rel=1e-9)
+    assert not any("cane" in one.name and one.name != "cane" for one in alone.whole)
+
+
+def test_stiff_cane_is_not_said_of_the_strips(thrimble):
+    """Strips on size of cane a sixth stiffer than the drawing has it: the strips came out as drawn."""
+    E = thrimble.cane.modulus.value
+    measured = Stated(1.16 * E, "m", 0.11 / 1.96 * E)
+    said = sentence(compare(made(thrimble), LOAD, measured, draws=0), thrimble.display)
+    assert said.startswith("the strips came out as drawn (stiffness to ± ")
+    assert "; its cane is 16% (± 11%) stiffer than the 4.35 Mpsi the drawing says; " in said
+    assert "dimensions and cane together make it 16% (± 1" in said and ", and it bends like " in said
+    default = replace(thrimble, cane=replace(thrimble.cane, modulus=Stated(E, "default: somebody's", 0.2 * E)))
+    said = sentence(compare(made(default), LOAD, measured, draws=0), thrimble.display)
+    assert "stiffer than the 4.35 Mpsi the drawing assumed (a default); " in said
+    alike = sentence(compare(made(thrimble), LOAD, Stated(1.01 * E, "m", 0.05 * E), draws=0), thrimble.display)
+    assert alike.startswith("it came out as drawn, as far as the readings and the bend tests can tell: stiffness to")
+    off = made(thrimble, lambda section, x, strip: 1.2 * THOU * (section == "B"), sure(thrimble))
+    said = sentence(compare(off, LOAD, Stated(E, "m", 0.05 * E), draws=0), thrimble.display)
+    assert said.startswith("the strips came out ") and "(± 0%) stiffer in the lower half" in said
+    assert "; its cane is like the 4.35 Mpsi the drawing says, as far as the bend tests can tell (± 10%); " in said
+    assert said.endswith("; with both, it bends as drawn under its line")
+    torn = sentence(compare(off, LOAD, draws=0), thrimble.display, "2 against 3")
+    assert torn.startswith("the bend tests contradict one another (2 against 3): no stiffness is told from them until")
+    assert "with the cane the drawing takes, the strips came out" in torn and "it bends" not in torn
+
+
+def test_cane_unlike_in_the_two_sections_is_told_by_halves(thrimble):
+    """Tip's strips at 33 GPa, butt's at 27, strips on size: the dimensions did nothing, the cane both. A half is as
+    soft as its nodes, each by its share in the bend.
+    """
+    from culmwright.proof.modulus import Measured
+    from culmwright.proof.unlike import unlike
+
+    plain = made(thrimble)
+    tests = {(s, n): (Measured(E, 0.004 * E, 0.0),) for s, E in (("T1", 33e9), ("B", 27e9)) for n in range(1, 7)}
+    found = unlike(tests, {name: range(1, 7) for name in plain.parts})
+    built = built_of(thrimble, plain.parts, sure(thrimble), 1, found)
+    proof = compare(built, LOAD, Stated(30e9, "strips", 0.05e9), draws=0)
+    for end in ("tip", "butt"):
+        assert proof.figure(f"{end} dimensions").built == pytest.approx(1.0, abs=1e-6)
+    shares = np.where(built.owner == 0, 1.1, 0.9)
+    for half, end in zip(yardstick(built, LOAD).halves, ("tip", "butt"), strict=True):
+        assert proof.figure(f"{end} cane").built == pytest.approx(1 / (half @ (1 / shares)), rel=1e-6)
+    said = sentence(proof, thrimble.display)
+    assert "stiffer in the upper half and " in said and "softer in the lower half than the 4.35 Mpsi" in said

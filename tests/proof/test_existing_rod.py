@@ -10,7 +10,7 @@ import pytest
 from scipy.interpolate import make_smoothing_spline
 
 from culmwright.measure.errors import BadInput
-from culmwright.proof.existing_rod import FAR, Stretch, _hat, smooth
+from culmwright.proof.existing_rod import Stretch, _hat, smooth
 
 THOU = 25.4e-6
 X = np.arange(0, 95, 5) * 0.0254 / 2
@@ -68,7 +68,6 @@ def test_a_misread_station_is_pointed_out():
     found = smooth((Stretch(X, read),), 0.0)
     assert [i for i, one in enumerate(found) if one.far] == [9]
     assert found[9].far == pytest.approx(6 * THOU, abs=1.5 * THOU)  # by the curve of the others: two doubts of theirs
-    assert FAR > 3
 
 
 KINKED = np.array([70, 77.5, 95, 107.5, 118.5, 129, 141, 153.5, 166.5, 179]) * THOU

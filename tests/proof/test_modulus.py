@@ -7,6 +7,7 @@ scipy.stats.chi2.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import sqrt
 
@@ -14,6 +15,7 @@ import numpy as np
 import pytest
 from scipy.stats import chi2
 
+from culmwright.measure.display import INCH_DISPLAY
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.mechanics.beam import Stretch, beam_of
 from culmwright.mechanics.modes import first_modes
@@ -124,7 +126,9 @@ def test_a_contradiction_is_said():
     """Chi square of two values ten uncertainties apart, far beyond its 0.999 point; the spread grows by its root."""
     pair = [one(30, 0.3), one(34.2, 0.3, of="b")]
     found = together(pair)
-    assert "contradict" in found.notes[-1]
+    assert "contradict one another: 30.0 GPa by way 30, 34.2 GPa by way 34.2" in found.notes[-1]
+    inch = together(pair, INCH_DISPLAY).notes[-1]
+    assert "4.35 Mpsi by way 30, 4.96 Mpsi by" in inch and "GPa" not in inch  # 0.14504 Mpsi in a GPa: NIST SP 811, B.8
     square = 2 * (2.1 / 0.3) ** 2
     assert square > chi2.ppf(0.999, 1)
     assert found.spread == pytest.approx(0.3e9 / sqrt(2) * sqrt(square))
@@ -219,7 +223,9 @@ def test_a_drop_two_moduli_make_tells_neither(thrimble):
     beam = soft(thrimble)
     (drop,) = below_rest(beam, 1.4, [0.1])
     second = brentq(lambda times: below_rest(beam, times, [0.1])[0] - drop, 0.4, 0.9)
-    with pytest.raises(AnswerIsNo, match=f"cane of {30 * second:.1f} GPa and of 42.0 GPa both"):
+    mpsi = 0.14503773773  # of a GPa: NIST SP 811, app. B
+    soft_one, stiff_one = (f"{E:.1f} GPa ({E * mpsi:.2f} Mpsi)" for E in (30 * second, 42.0))
+    with pytest.raises(AnswerIsNo, match=re.escape(f"cane of {soft_one} and of {stiff_one} both")):
         from_drops(beam, 30e9, [0.1], [drop], reading=1e-4)
 
 

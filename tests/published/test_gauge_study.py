@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from culmwright.bench.gauge_study import d2_star, study
+from culmwright.bench.study_working import study_working
 from culmwright.measure.errors import BadInput
 
 READINGS = (
@@ -45,6 +46,24 @@ def test_the_handbooks_study():
     assert found.share == pytest.approx(0.2668, abs=5e-5)
     assert (found.hands, found.trials, found.strips, found.freedom) == (3, 3, 10, 60)
     assert "5 sizes" in found.words
+
+
+def test_the_handbooks_study_rung_by_rung():
+    """Its ladder holds the printed figures, and every rung follows from those below it."""
+    found = study(READINGS)
+    ladders = study_working(found)
+    rung = {one.step: one.value for one in ladders["share"].ladder()}
+    EV, AV, GRR, PV = (ladders[name].value for name in ("repeatability", "reproducibility", "gauge", "parts"))
+    for figure, printed in ((EV, 0.20188), (AV, 0.22963), (GRR, 0.30575)):
+        assert figure == pytest.approx(printed, abs=1e-4)
+    assert ladders["sizes"].value == 5
+    within, between = (rung[name] for name in ("mean range of one hand on one strip", "range of the hands' means"))
+    assert [within, between] == [pytest.approx(0.3417, abs=5e-5), pytest.approx(0.4446, abs=1e-4)]  # as printed
+    assert pytest.approx(EV) == within / rung["d2* of 3 values, 30 ranges"]
+    assert pytest.approx(AV) == sqrt((between / rung["d2* of 3 values, 1 range"]) ** 2 - EV**2 / 30)
+    assert pytest.approx(PV) == rung["range of the strips' means"] / rung["d2* of 10 values, 1 range"]
+    assert pytest.approx(GRR) == sqrt(EV**2 + AV**2)
+    assert ladders["share"].value == found.share == pytest.approx(GRR / sqrt(GRR**2 + PV**2))
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,8 @@ square is below the least greatest departure, and Lawson's weights (C. L. Lawson
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
@@ -111,3 +113,57 @@ def test_two_grooves_share_what_they_cannot_both_have():
     places, x = tuple(np.linspace(0.0, 1.0, 5)), np.array([0.0, 1.0])
     fit = best(Bar(places), [need(x, np.array([1e-3, 2e-3])), need(x, np.array([1.01e-3, 2.01e-3]))], FREE)
     assert fit.worst == pytest.approx(5e-6, abs=2 * SPARE)
+
+
+def straight_beyond(x: np.ndarray, wanted: np.ndarray, places: tuple[float, ...], inner: slice) -> float:
+    """The least greatest departure of a natural spline on the ``inner`` places alone, by a programme of its own."""
+    held = places[inner]
+    basis, one = CubicSpline(held, np.eye(len(held)), bc_type="natural")(x), np.ones((len(x), 1))
+    found = linprog(
+        [0] * len(held) + [1],
+        A_ub=np.vstack([np.hstack([basis, -one]), np.hstack([-basis, -one])]),
+        b_ub=np.concatenate([wanted, -wanted]) * 1e3,
+        bounds=[(None, None)] * len(held) + [(0, None)],
+        method="highs-ds",
+    )
+    return float(found.fun) / 1e3
+
+
+PLACES = tuple(np.linspace(0.05, 1.425, 12))
+STATIONS = np.array([0.315, 0.5, 0.7, 0.95, 1.15, 1.265])
+ACROSS = np.array([2.0, 2.35, 2.75, 3.2, 3.9, 3.9]) * 1e-3  # level towards its end: the screws beyond could pull at it
+
+
+@pytest.mark.parametrize("given", [SPARE, 1e-6, 4e-6, 2e-5])
+def test_what_is_given_buys_straight_bars_beyond_and_no_more(given):
+    wanted, bar = need(STATIONS, ACROSS), Bar(PLACES)
+    fit, free = best(bar, [wanted], FREE, given), best(bar, [wanted], FREE)
+    assert fit.least == pytest.approx(free.least, abs=1e-9)
+    x = np.union1d(np.linspace(0.315, 1.265, 8001), STATIONS)
+    # Held by the screws from the last before the strip to the first behind it, as if there were no others.
+    straight = straight_beyond(x, np.interp(x, STATIONS, ACROSS), PLACES, slice(2, 11))
+    assert free.least < straight - 1e-6  # levers would win something here
+    if straight <= free.least + given:
+        assert fit.worst == pytest.approx(straight, abs=2 * SPARE)
+        assert np.abs(bar.curvatures @ fit.u)[[1, 2, 10]] == pytest.approx(np.zeros(3), abs=1e-6)
+    else:
+        assert fit.worst <= free.least + given + SPARE + 1e-9
+
+
+def test_the_more_is_given_the_less_are_bars_bent_beyond():
+    bar, wanted = Bar(PLACES), need(STATIONS, ACROSS)
+    bent = []
+    for given in (SPARE, 5e-7, 1e-6, 4e-6, 2e-5):
+        u = best(bar, [wanted], FREE, given).u
+        spline = CubicSpline(PLACES, u, bc_type="natural")
+        bent.append(float(np.abs(spline(np.array(PLACES)[[1, 2, 10]], 2)).sum()))
+    assert all(more >= less - 1e-6 for more, less in pairwise(bent))
+    assert bent[0] > 0.1 > bent[3] > 1e-3 > bent[4]
+
+
+def test_what_limits_forbid_is_not_straight_beyond():
+    """A taper that rises to a limit: straight on would open screws beyond it, and they stop there."""
+    bar, wanted = Bar(PLACES), need(np.array([0.315, 1.2]), np.array([1e-3, 3e-3]))
+    fit = best(bar, [wanted], Bounds(0.0, 3.2e-3), 1e-6)
+    assert fit.u.max() <= 3.2e-3 + 1e-9
+    assert fit.worst <= fit.least + 1e-6 + SPARE + 1e-9

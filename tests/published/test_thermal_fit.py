@@ -88,10 +88,10 @@ def test_the_lag_is_that_sum_and_falls_as_an_exponential():
         (found.constant.low, found.constant.high), ((1000, 16, 1.8e-7), (1156, 8, 1e-7)), strict=True
     ):
         assert constant == pytest.approx(rho * c * 0.0025 / h + 0.005**2 / (5.783 * a), rel=1e-9)
-    behind = found.behind(start)
+    behind = found.behind
     for constant, time in ((found.constant.low, behind.low), (found.constant.high, behind.high)):
         assert oven - (oven - start) * 2.718281828459045 ** (-time / constant) == pytest.approx(oven - 3.0)
-    assert found.behind(oven).high == 0.0
+    assert lag(body, oven, oven, fan=False).behind.high == 0.0
     assert lag(body, start, oven, fan=True).constant.high < found.constant.high
     assert heat_capacity(300.0) == pytest.approx(1263, abs=1)
 

@@ -184,9 +184,16 @@ class Rooms:
                 continue
             found = unescape(slip)
             assert f'value="{value}"' in found or f">{value}</textarea>" in found, (name, value)
-        wrong = re.search(r'class="field[^"]* wrong".*?(?:name="(\w+)").*?id="fault">([^<]*)<', slip, re.S)
-        said = re.search(r'id="fault">([^<]*)<', slip)
-        return (wrong[1] if wrong else "", unescape(said[1]))
+        return self.faults(slip)[0]
+
+    @staticmethod
+    def faults(slip):
+        """What a refused slip is refused for: (field, sentence) each, ("", sentence) where it is no field's."""
+        beside = re.findall(
+            r'class="field[^"]* wrong".*?name="(\w+)".*?<p class="fault" id="[\w-]+-fault">([^<]*)<', slip, re.S
+        )
+        whole = re.findall(r'<div class="refusal"[^>]*>\s*<p class="say">([^<]*)<', slip)
+        return [(name, unescape(said)) for name, said in beside] or [("", unescape(said)) for said in whole]
 
     def rows(self):
         """How many rows every table of the shop has."""

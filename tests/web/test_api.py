@@ -105,6 +105,7 @@ def test_results_are_those_of_the_command(made, shop_file, tmp_path, capsys):
         (["strips", rod], "/api/rods/R1/strips"),
         (["explain", rod, "T1/S3@25in:rough"], "/api/rods/R1/explain?spot=T1/S3@25in:rough"),
         (["passes", "--now", "0.2", "--target", "0.15"], "/api/passes?now=0.2&target=0.15"),
+        (["passes", "--now", "7.1 mm", "--target", "4"], "/api/passes?now=7.1 mm&target=4"),
     ):
         assert main([*words, "--json"]) == 0
         assert client.get(path).json() == json.loads(capsys.readouterr().out), path

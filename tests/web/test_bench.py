@@ -223,6 +223,10 @@ def test_a_walk_is_begun_by_a_form_and_a_gauge_keeps_its_unit(client, file):
     address = begun.headers["location"]
     assert address.startswith("/R1.1/bench/read?stage=finish&section=T1&section=B&strips=2%2C3")
     assert "G2, shows millimetres" in client.get(address).text
+    known = client.post("/R1/bench", data=form | {"gauge": "1"}, follow_redirects=False)  # it is known what it shows
+    assert known.status_code == 303 and "G2, shows millimetres" in client.get(known.headers["location"]).text
+    assert "G2, and it shows millimetres now" in client.get("/R1/bench").text
+    assert client.post("/R1/bench", data=form | {"gauge": ""}, follow_redirects=False).status_code == 422
     again = client.post("/R1/bench", data=form | {"gauge": "1", "unit": "in"}, follow_redirects=False)
     assert again.status_code == 422
     assert "gauge G2 was declared to show mm, and shows in now" in again.text[0].lower() + again.text[1:].replace(

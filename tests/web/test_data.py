@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import re
 import sqlite3
@@ -16,6 +17,7 @@ from fastapi.testclient import TestClient
 
 from culmwright.ledger.shop import digest, open_shop
 from culmwright.web.app import create_app
+from culmwright.web.data_pages import Copy
 from culmwright.workshop import guarding
 from culmwright.workshop.holding import MOST_HELD, Holding
 
@@ -118,6 +120,33 @@ def test_a_backup_is_downloaded_and_put_back(keeper):
     kept = [one for one in (keeper.file.parent / "shop-backups").glob("*.sqlite") if state_of(one) == after]
     assert len(kept) == 1  # what stood there is kept
     assert keeper.get("/api/people").json() == {"people": []}  # the desk has the new one
+
+
+@pytest.mark.parametrize("address", ["/data/backups/", "/api/backups/"])
+def test_only_a_backup_that_was_sent_is_a_copy(keeper, address):
+    """Part of a file, or one whose sending broke off, is no copy: the page goes on saying that one is missing."""
+    path = f"{address}{backed_up(keeper)}"
+    missing = "No copy of this shop was taken off this machine yet"
+    assert keeper.get(path, headers={"range": "bytes=0-99"}).status_code == 206
+    assert missing in keeper.get("/data").text
+    assert keeper.get(f"{address}none.sqlite").status_code in (404, 422)
+    assert missing in keeper.get("/data").text
+    [name] = {Path(path).name}
+    copy = Copy(guarding.backup_named(name, keeper.file), keeper.file)
+    scope = {"type": "http", "method": "GET", "headers": [], "asgi": {"spec_version": "2.4"}}
+
+    async def broken(message):
+        if message["type"] == "http.response.body":
+            raise OSError("the other side has gone")
+
+    async def nothing():
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    with pytest.raises(OSError, match="gone"):
+        asyncio.run(copy(scope, nothing, broken))
+    assert missing in keeper.get("/data").text
+    assert len(keeper.get(path).content) == guarding.backup_named(name, keeper.file).stat().st_size
+    assert missing not in keeper.get("/data").text
 
 
 def test_the_pages_say_when_a_copy_is_missing(keeper):

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import UTC, datetime, timedelta
+from math import radians, tan
 
 import pytest
 
@@ -33,7 +35,7 @@ def of_kind(rooms, kind):
 
 def test_a_bundle_is_weighed(rooms):
     page = rooms.kept("/R1/water", "weigh", bundle="T1", mass="104.5 g", room="70 F", humidity="45 %")
-    assert "The weighing is kept." in page and "104.5 g" in page
+    assert "The weighing is kept." in page and "mass, g" in page and "104.5" in page
     [found] = rooms.ledger(lambda shop, begun: bundles(shop, begun))
     assert (found.section, found.weighings[0].mass) == ("T1", pytest.approx(0.1045, rel=1e-12))
     assert found.said.room == pytest.approx((70 + 459.67) / 1.8)
@@ -78,7 +80,7 @@ def test_a_weighing_that_cannot_be_is_refused(rooms, wrong, field, words):
 def test_an_empty_weighing_is_refused(rooms):
     assert rooms.refused("/R1/water", "weigh", mass="") == (
         "mass",
-        "This is still empty. Give it with its unit, like 412.3 g.",
+        "This is still empty. Give it with its unit, like 88.7 g.",
     )
 
 
@@ -107,8 +109,20 @@ def test_a_time_of_today_is_enough(rooms):
         assert docket.at.astimezone().replace(tzinfo=None) == then.replace(second=0, microsecond=0, tzinfo=None)
 
 
+def test_a_weight_without_its_unit_is_asked_for_it(rooms):
+    """Not with an example of something else: with the very number that was typed."""
+    for typed in ("88", "88.7", ",5"):
+        field, said = rooms.refused("/R1/water", "weigh", bundle="T1", mass=typed)
+        assert (field, said) == (
+            "mass",
+            f"{typed} needs its unit. Write {typed} g, or {typed} oz, as the scale shows it.",
+        )
+    page = rooms.page("/R1/water")
+    assert 'inputmode="text"' in re.search(r'<input id="weigh-mass"[^>]*>', page)[0]  # a keypad has no letters
+
+
 def test_the_newest_weighing_is_taken_back_with_a_reason(rooms, monkeypatch):
-    assert "Nothing was weighed yet." in rooms.page("/R1/water")
+    assert "Take the newest weighing back" not in rooms.page("/R1/water")
     rooms.kept("/R1/water", "weigh", bundle="T1", mass="104.5 g")
     assert rooms.refused("/R1/water", "back", bundle="T1", why="")[0] == "why"
     rooms.kept("/R1/water", "weigh", bundle="T1", mass="103.5 g")
@@ -215,6 +229,17 @@ def test_strips_are_matched_shown_and_then_kept(rooms):
     assert json.loads(of_kind(rooms, "strip order")[0].text)["ring"] == list(ring)
 
 
+def test_how_far_apart_nodes_are_to_lie_is_asked_on_the_page(rooms):
+    """Of these strips nobody knows where their nodes lie: they were read before anything was laid out."""
+    page = rooms.send("/R1/proof", "match", section="T1", apart="0").text
+    assert 'name="apart"' in page and 'name="cut_to"' in page
+    at, said = rooms.refused("/R1/proof", "match", section="T1", apart="2 in")
+    assert at == "apart" and "othing is known of the nodes" in said
+    assert rooms.refused("/R1/proof", "match", section="T1", apart="-1 in")[0] == "apart"
+    at, said = rooms.refused("/R1/proof", "match", section="T1", cut_to="1 2")
+    assert at == "cut_to" and "2 of the section" in said
+
+
 def test_strips_that_were_not_read_are_not_matched(rooms):
     at, said = rooms.refused("/R1/proof", "match", section="B")
     assert at == "strips" and "No strip of B was read through" in said
@@ -251,11 +276,11 @@ def test_bend_tests_are_kept_and_the_cane_is_told(rooms):
 def test_a_bend_test_is_taken_back(rooms):
     rooms.kept("/R1/proof", "bend", drops="1/2 oz = 14 1/8 in", reading="1/16 in")
     rooms.kept("/R1/proof", "swing", swings="30", seconds="17.6")
-    first, second = of_kind(rooms, "bend test")
-    assert f"Test {first.seq}, rod" in rooms.page("/R1/proof")
-    assert rooms.refused("/R1/proof", "back", test=str(first.seq), why="")[0] == "why"
-    page = rooms.kept("/R1/proof", "back", test=str(first.seq), why="the wrong weight")
-    assert "The bend test is taken back." in page and f"Test {first.seq}, rod" not in page
+    _, second = of_kind(rooms, "bend test")
+    assert "Test 1, rod" in rooms.page("/R1/proof")
+    assert rooms.refused("/R1/proof", "back", test="1", why="")[0] == "why"
+    page = rooms.kept("/R1/proof", "back", test="1", why="the wrong weight")
+    assert "The bend test is taken back." in page and "Test 1, rod" not in page and "Test 2, rod" in page
     assert [one.seq for one in of_kind(rooms, "bend test")] == [second.seq]
 
 
@@ -351,3 +376,47 @@ def test_an_event_that_cannot_be_is_refused(rooms, wrong, field, words):
     at, said = rooms.refused("/R1/log", "event", **wrong)
     assert at == field
     assert words.lower() in said.lower()
+
+
+BENT = {
+    "of": "T1/S2",
+    "height": "0.0625",
+    "apex": "60 deg",
+    "span": "10 in",
+    "drops": "1/8 oz = 0.36 in\n1/4 oz = 0.72 in",
+    "reading": "1/64 in",
+}
+
+
+def test_a_strip_bent_by_itself_is_kept_with_its_name(rooms):
+    """A strip lying on two supports, by hand: E = P L^3/(48 I d), I = 2 h tan(30 deg) h^3/36, in inches."""
+    page = rooms.kept("/R1/proof", "strip", **BENT)
+    assert "The bend test is kept." in page and "one strip of a section does not tell" in page.lower()
+    [docket] = of_kind(rooms, "bend test")
+    assert (docket.section, docket.strip) == ("T1", 2)
+    told = json.loads(docket.text)
+    assert told["strip"] == ["T1", 2] and told["held"] == "BOTH_ENDS"
+    inertia = 2 * 0.0625**4 * tan(radians(30)) / 36
+    psi = 0.25 / 16 * 10**3 / (48 * inertia * 0.72)
+    assert f"T1/S2, strip 0.0625 in high, 60 deg: {psi / 1e6:.2f} Mpsi" in page
+    rooms.kept("/R1/proof", "strip", **{**BENT, "of": "T1/S4", "drops": "1/8 oz = 0.34 in\n1/4 oz = 0.68 in"})
+    page = rooms.page("/R1/proof")
+    assert "The cane, strip by strip" in page and "mean of the strips tested of T1" in page
+    assert "bend test 1" in page
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field", "words"),
+    [
+        ({"height": ""}, "height", "has a height"),
+        ({"span": "0 in"}, "span", "has a span"),
+        ({"apex": "sharp"}, "apex", "cannot be read as an angle"),
+        ({"drops": "1/8 oz"}, "drops", "has no two sides"),
+        ({"drops": "1/8 oz = 0.36 in"}, "drops", "different weights"),
+        ({"reading": ""}, "reading", "how finely"),
+    ],
+)
+def test_a_strip_that_cannot_be_bent_so_is_refused(rooms, wrong, field, words):
+    at, said = rooms.refused("/R1/proof", "strip", **{**BENT, **wrong})
+    assert at == field
+    assert words in said

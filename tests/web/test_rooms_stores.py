@@ -217,6 +217,27 @@ def test_a_gauge_is_entered_once(rooms):
     assert rooms.refused("/stores", "gauge", name="G3", resolution="fine")[0] == "resolution"
 
 
+def test_a_trial_counts_in_the_gauges_unit_and_is_taken_back(rooms):
+    from culmwright.workshop.gauging import trials
+
+    def standing():
+        def of_g2(shop, begun):
+            [g2] = [one for one in gauges(shop) if one.name == "G2"]
+            return [(one.id, one.reference.m) for one in trials(shop, g2.id)]
+
+        return rooms.ledger(of_g2)
+
+    rooms.kept("/stores", "gauge", name="G2", unit="mm")
+    for shown in ("6.01", "6.02"):
+        rooms.kept("/stores", "try", gauge="G2", reference="6", shown=shown)
+    (first, six), (second, _) = standing()
+    assert six == pytest.approx(0.006)
+    assert rooms.refused("/stores", "back", trial=str(first), why="")[0] == "why"
+    assert "The trial is taken back." in rooms.kept("/stores", "back", trial=str(first), why="dirty")
+    assert [number for number, _ in standing()] == [second]
+    assert f"trial {first}, G2" not in rooms.page("/stores") and f"trial {second}, G2" in rooms.page("/stores")
+
+
 def test_a_trial_sent_twice_is_one_trial(rooms):
     action, said = rooms.form("/stores", "try", gauge="G1", reference="0.25 in", shown="0.2502 in")
     for _ in range(2):

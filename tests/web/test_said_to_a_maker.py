@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 
@@ -36,6 +37,39 @@ def test_a_number_says_its_place_and_its_working_knows_no_keys(client):
     rules = " ".join(re.findall(r"<small>(.*?)</small>", page))
     assert "glue line = 0.0005 in" in rules and "rough over" in rules
     assert not re.search(r"\[\w+\]|\w_\w", rules)
+
+
+def words_of(page):
+    """What stands on a page, without its marks, drawings and scripts."""
+    bare = re.sub(r"<(script|style|svg|title)\b.*?</\1>", " ", page, flags=re.DOTALL)
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", bare)).split())
+
+
+@pytest.mark.parametrize("path", ["/", "/R1/taper", "/R1/book", "/R1/bench", "/state", "/data", "/stores"])
+def test_pages_need_no_words_of_a_programmer(client, path):
+    """A term may stand in brackets, behind the words it is a term for."""
+    said = re.sub(r"\([^)]*\)", "", words_of(client.get(path).text))
+    for term in ("TOML", "JSON", "API", "SQLite", "TLS", "CSV", "http", "--lan", "journal", "ecure context"):
+        assert term not in said, term
+    assert "JSON" not in said and "file lists none" not in said
+
+
+def test_the_shapes_of_the_rail_have_words(client):
+    for path in ("/", "/R1", "/R1/water"):
+        legend = re.search(r'<ul class="legend".*?</ul>', client.get(path).text, re.DOTALL)[0]
+        assert [words_of(one) for one in legend.split("</li>")[:-1]] == [
+            "done", "in hand", "needs a look", "not begun"
+        ]  # fmt: skip
+        assert legend.count("<svg") == 4 and "unseen" not in legend
+
+
+@pytest.mark.parametrize("path", ["/R1/culm", "/R1/water", "/R1/glue", "/R1/proof", "/R1/log", "/stores"])
+def test_no_two_controls_of_a_page_have_one_name(client, path):
+    page = client.get(path).text
+    names = [words_of(one) for one in re.findall(r'<label for="[^"]+">(.*?)</label>', page, re.DOTALL)]
+    names += [words_of(one) for one in re.findall(r"<button[^>]*>(.*?)</button>", page, re.DOTALL)]
+    assert len(names) > 2
+    assert [one for one in set(names) if names.count(one) > 1] == []
 
 
 def test_the_book_is_called_after_its_rod_and_names_one_revision(client):
@@ -77,4 +111,4 @@ def test_boxes_to_write_in_are_for_paper():
 def test_a_caution_stands_once_on_a_page_that_is_about_one_danger(client):
     page = client.get("/R1/behaviour").text
     cautions = re.findall(r'<p class="caution">(.*?)</p>', page)
-    assert page.count("<section>") > 1 and len(cautions) == len(set(cautions)) > 0
+    assert page.count("<section id=") > 1 and len(cautions) == len(set(cautions)) > 0

@@ -11,8 +11,9 @@ from culmwright.bench.salvage import WayKind
 from culmwright.ledger.happenings import passes
 from culmwright.measure.errors import BadInput
 from culmwright.workshop import playing
+from culmwright.workshop.gluing import Glue, glue
 from culmwright.workshop.judging import bench_state
-from culmwright.workshop.kept import kept_of
+from culmwright.workshop.kept import kept_of, run_words
 from culmwright.workshop.noting import EventKind, note, walked
 from culmwright.workshop.playing import CREEP, play
 from culmwright.workshop.telling import log
@@ -43,6 +44,16 @@ def test_the_bench_finds_what_was_put_into_the_strips(shop, played):
     assert story.since in ("S2", "S3", "S4")
     assert story.size == pytest.approx(CREEP * 4, abs=3 * story.standard_error)
     assert runs["T1"].story is None
+
+
+def test_a_stop_that_crept_is_told_after_gluing_without_what_to_do(shop, played):
+    run = next(run for run in bench_state(shop, played).runs if run.section == "B")
+    assert any("Reset it before the next strip" in one for one in run_words(run, played.rod.display))
+    glue(shop, played, "B", Glue("two-part glue"))
+    run = next(run for run in bench_state(shop, played).runs if run.section == "B")
+    assert not run.open
+    said = run_words(run, played.rod.display)
+    assert any(run.story.words in one for one in said) and not any("Reset" in one for one in said)
 
 
 def test_the_log_tells_the_day(shop, played):

@@ -65,7 +65,9 @@ def test_what_was_done_after_stands_in_order_on_its_leaf(shop):
     finish(*shop, Work.COAT, "first, thinned 10 %")
     assert [(work, one.section) for work, one in finished(*shop)] == [(Work.STRAIGHT, "T1"), (Work.COAT, None)]
     (leaf,) = leaves_of(*shop, Ruler(2.0, 493.0))
-    ups, words, after = leaf.blocks
+    ups, words, working, *bound, after = leaf.blocks
+    assert working.of == "how long the glue of T1 stays workable"
+    assert working.rungs[-1][1] == ups.rows[0][4]
     assert ups.rows[0][:5] == ("T1", "1 2 3 4 5 6", "slow epoxy, batch B7", "73 °F", "60 min")
     assert "data sheet stands above it" in words.text
     assert after.rows[0][:3] == ("T1", "straightness", "bow of 0.5 mm at 20 in, taken out with heat")
@@ -104,3 +106,26 @@ def test_the_commands_say_it_in_words(shop, capsys):
     assert main(["finish", "R1", "--shop", file]) == 2
     assert main(["glue", "R1", "--section", "B", "--glue", "x", "--mixed", "soon", "--shop", file]) == 2
     assert '"soon" is not a time' in capsys.readouterr().err
+
+
+def test_a_section_is_glued_once_unless_it_is_said_why_again(shop):
+    glue(*shop, "T1", EPOXY, id="a-slip-of-the-glue-page")
+    glue(
+        *shop, "T1", EPOXY, id="a-slip-of-the-glue-page", bound=glued(*shop)[0].at
+    )  # the same slip sent again is the same record
+    with pytest.raises(BadInput, match=r"T1 is glued already, since .* with slow epoxy"):
+        glue(*shop, "T1", Glue("hide glue"))
+    assert [json.loads(one.text)["glue"] for one in glued(*shop)] == ["slow epoxy"]
+    glue(*shop, "T1", Glue("hide glue"), again="a seam stood open")
+    assert [json.loads(one.text)["glue"] for one in glued(*shop)] == ["hide glue"]
+    assert any("again (a seam stood open): hide glue" in line.words for line in log(*shop).lines)
+    glue(*shop, "T2", EPOXY)  # the other sections are their own
+
+
+def test_the_command_refuses_a_second_glue_up_without_a_reason(shop, capsys):
+    opened, _ = shop
+    told = ["glue", "R1", "--section", "T1", "--glue", "slow epoxy", "--shop", str(opened.file)]
+    assert main(told) == 0
+    assert main(told) == 2
+    assert "glued already" in capsys.readouterr().err
+    assert main([*told, "--again", "opened with heat"]) == 0

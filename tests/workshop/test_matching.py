@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 
 import pytest
 
@@ -76,7 +77,8 @@ def test_a_scrapped_strip_is_left_out_and_a_kept_order_superseded(shop):
     keep_order(*shop, found)
     assert order_of(*shop, "T1") == found.ring
     other = match(*shop, "T1", (1, 2, 3, 4, 5, 7))
-    keep_order(*shop, other)
+    at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+    assert keep_order(*shop, other, at=at).at == at
     assert order_of(*shop, "T1") == other.ring
 
 

@@ -75,6 +75,7 @@ def test_every_number_of_the_schedule_has_a_ladder_that_ends_in_it(rod_file, cap
         "crown": "crown_m",
         "groove": "groove_depth_m",
         "glued": "glued_across_m",
+        "finished": "finished_across_m",
         "reading": "reading_m",
         "rough_reading": "rough_reading_m",
     }
@@ -84,4 +85,5 @@ def test_every_number_of_the_schedule_has_a_ladder_that_ends_in_it(rod_file, cap
                 spot = f"{section['section']}@{station['station_m'] * 1000:g}mm:{quantity}"
                 found = json.loads(said(capsys, "explain", rod_file, spot, "--json"))
                 assert found["ladder"][-1]["value"] == station[key], spot
-                assert all(set(rung) == {"step", "rule", "value", "unit", "source"} for rung in found["ladder"])
+                keys = {"step", "rule", "value", "unit", "source", "within"}
+                assert all(set(rung) == keys for rung in found["ladder"])

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
 
+from culmwright.ledger.happenings import passes
 from culmwright.ledger.readings import current
 from culmwright.ledger.shop import open_shop
 from culmwright.ledger.tables import READING
 from culmwright.measure.errors import BadInput
 from culmwright.measure.spot import Spot
+from culmwright.workshop.atbench import log_round
 from culmwright.workshop.noting import walked
 from culmwright.workshop.opening import begin, find
 from culmwright.workshop.reading import Inner, Order, Stage, read
@@ -208,6 +212,55 @@ def test_a_round_cut_is_noted_and_counted_in_the_distance(shop, begun):
     assert told[-2:] == ["pass 1 of 8.0 thou over strip 1 of T1, roughing", "pass 1 over all strips of T1, roughing"]
 
 
+def test_a_round_after_readings_begins_the_next_pass(shop, begun):
+    """Rounds before a strip is read are all of the pass it is read after; the first one after that begins the next."""
+    session = read(shop, begun, sections=("T1",), strips=(1, 2))
+    for _ in range(3):
+        session.cut("8 thou")
+    for clock in range(10):
+        session.take(on_target(session), 5.0 * clock)
+    assert str(session.armed.spot) == "T1/S2@5in" or session.armed.place.strip == 2
+    assert session.cut("8 thou").words.endswith("is in the log")  # strip 2 was not read yet
+    session.go(Spot.parse("T1/S1@25in"))
+    assert session.cut("4 thou").words.startswith(
+        "a round of 4.0 thou over T1/S1 is in the log; from here you read after pass 2"
+    )
+    assert (session.task.cut, session.armed.place.strip, session.armed.place.cut) == (2, 1, 2)
+    session.take(on_target(session), 100.0)
+    assert (
+        session.cut("2 thou", every=True)
+        .words.split("; ")[1]
+        .startswith("from here you read after pass 3, first T1/S1")
+    )
+    numbers = [(one.entry.strip, one.entry.number) for one in passes(shop, begun.revision.id)]
+    assert numbers == [(1, 1), (1, 1), (1, 1), (2, 1), (1, 2), (None, 3)]
+    read_after = sorted({one.entry.cell.pass_number for one in current(shop, begun.revision.id)})
+    assert read_after == [1, 2]
+
+
+def test_a_round_sent_by_a_page_after_the_strip_was_read_is_of_the_next_pass(shop, begun):
+    session = read(shop, begun, sections=("T1",), strips=(1,))
+    at = datetime(2026, 11, 25, 8, tzinfo=UTC)
+
+    def sent(number):
+        return log_round(shop, "R1", f"round-{number}-of-the-page", Stage.ROUGH, 1, "T1", 1, "8 thou", "in", at)
+
+    assert sent(1).words.endswith("is in the log")
+    session.take(on_target(session), 0.0)
+    assert "is in the log as pass 2, for it was read after pass 1" in sent(2).words
+    session.take(on_target(session), 5.0)
+    assert sent(1).words.endswith("is in the log")  # the same message again is the same round
+    assert [one.entry.number for one in passes(shop, begun.revision.id)] == [1, 2]
+
+
+def test_a_round_can_be_noted_when_every_cell_is_read(shop, begun):
+    session = read(shop, begun, sections=("T1",), strips=(1,))
+    while session.armed is not None:
+        session.take(on_target(session), 5.0 * session.armed.done)
+    assert "after pass 2" in session.cut("4 thou").words
+    assert session.armed.place.cut == 2
+
+
 def test_undo_drops_what_is_held_and_nothing_else(shop, begun):
     session = read(shop, begun)
     session.take(on_target(session), 0.0)
@@ -251,4 +304,4 @@ def test_the_log_judges_every_reading_by_its_own_drawing(shop, rod_path, begun):
     redrawn = begin(shop, str(rod_path))
     told = [line.words for line in log(shop, redrawn).lines]
     assert f"R1.1: {before}" in told
-    assert told[-1] == "R1.2: drawing frozen as R1.2"
+    assert told[-1] == "drawing frozen as R1.2"  # which says itself whose line it is

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime
+from math import radians
 
 import pytest
 
 from culmwright.book.leaf import Figure, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
+from culmwright.book.setting_leaves import closed_chart
 from culmwright.design.rod_file import rod_from_text
 from culmwright.ledger.register import add_gauge, rigs
-from culmwright.measure.display import METRIC_DISPLAY
+from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
-from culmwright.workshop import gauging, setting_kept
+from culmwright.workshop import fit_kept, gauging, setting_kept
 from culmwright.workshop.gauging import Instrument
 from culmwright.workshop.opening import begin
 from culmwright.workshop.setting import settings
@@ -111,7 +113,7 @@ def test_the_demo_has_its_sheets(shop, begun):
     setting_kept.show_rigs(shop, begun, START)
     gauging.show_gauges(shop, START, begun.rod.display)
     leaves = (*setting_kept.leaves_of(shop, begun, PAPER), *gauging.leaves_of(shop, begun, PAPER))
-    assert [leaf.title for leaf in leaves] == ["Adjuster settings"] * 2 + ["Gauge checks"]
+    assert [leaf.title for leaf in leaves] == ["Adjuster settings, T1", "Adjuster settings, B", "Gauge checks"]
     assert "For T2 the screws stand alike: leave them." in [one.text for one in blocks(leaves[0], Words)]
     assert [one.name for one in rigs(shop)] == ["Long form", "Quiet bed", "Pair form"]
 
@@ -131,7 +133,7 @@ def test_a_sheet_says_what_the_settings_say(shop, begun, width):
         assert found.brief(one.turn) in row and found.brief_move(one.from_now) in row
         assert row[-1] == ""
         assert all(row[:-1])
-    section, departure = blocks(leaf, Figure)
+    section, departure, *_ = blocks(leaf, Figure)
     assert "counter-clockwise" in table.title and "divisions of 20" in table.title
     assert "60 deg" in section.svg
     assert f'width="{width:.2f}"' in section.svg
@@ -172,10 +174,43 @@ def test_a_gauge_is_tried_and_the_sheet_says_so(shop, begun):
     (leaf,) = gauging.leaves_of(shop, begun, PAPER)
     tried, following = blocks(leaf, Rows)
     assert [row[-1] for row in tried.rows] == ["good", "off: look to it"]
-    assert [row[4] for row in tried.rows] == ["+0.5", "-2.0"]
+    assert [row[-3] for row in tried.rows] == ["+0.50", "-2.00"]
     assert following.write_in and following.rows[0] == ("1", "")
     with pytest.raises(BadInput, match=r"this shop has no gauge G9. Its gauges are G1"):
         gauging.try_gauge(shop, "G9", Instrument.CALIPER, Length.parse("1 in"), Length.parse("1 in"))
+
+
+def test_a_gauge_at_its_limit_is_not_called_off(shop, begun):
+    """A micrometer may be 4 µm out (DIN 863): 0.0002 in is 5.08 µm, and its last digit, 0.0001 in, leaves 1.27 open.
+
+    Out is what is proven to be: beyond the limit by more than the doubt (ISO 14253-1, from memory).
+    """
+    add_gauge(shop, "G1", "in")
+    add_gauge(shop, "G2", "mm", resolution=Length.parse("0.001 mm"))
+    for name, reference, shown in (
+        ("G1", "0.25 in", "0.2502 in"),  # 5.08 - 1.27 = 3.81 µm: it may be within
+        ("G1", "0.25 in", "0.2503 in"),  # 7.62 - 1.27 = 6.35 µm: it is not
+        ("G1", "0.25 in", "0.2501 in"),
+        ("G2", "6.35 mm", "6.354 mm"),
+        ("G2", "6.35 mm", "6.3545 mm"),  # by half its step beyond: no more than its own doubt
+        ("G2", "6.35 mm", "6.3547 mm"),
+        ("G2", "6.35 mm", "6.345 mm"),
+    ):
+        gauging.try_gauge(shop, name, Instrument.MICROMETER, Length.parse(reference), Length.parse(shown))
+    (leaf,) = gauging.leaves_of(shop, begun, PAPER)
+    tried, _ = blocks(leaf, Rows)
+    at_limit = "at its limit"
+    assert [row[-1] for row in tried.rows] == [
+        at_limit,
+        "off: look to it",
+        "good",
+        "good",
+        at_limit,
+        "off: look to it",
+        "off: look to it",
+    ]
+    assert any("no more than the gauge's last digit" in one.text for one in blocks(leaf, Words))
+    assert [row[-3:-1] for row in tried.rows][:2] == [("+0.20", "0.16"), ("+0.30", "0.16")]  # no "0.2 of 0.2"
 
 
 def test_a_sheet_in_millimetres():
@@ -194,3 +229,74 @@ def test_the_doubt_of_a_reading_is_its_parts_together():
     assert found.combined == pytest.approx(by_hand, rel=1e-12)
     assert found.expanded == pytest.approx(1.959964 * by_hand, rel=1e-6)
     assert found.freedom is None
+
+
+def test_the_page_draws_the_groove_as_set_over_the_groove_closed_and_paper_leaves_it_out(shop, begun):
+    """With every screw closed a groove is as deep as its rig file says; each screw opened by u adds u sin 60 deg (walls
+    of 60 deg: 1/(2 cot 60 deg), plane geometry).
+    """
+    form = keep_rig(shop, FORM)
+    set_rig(shop, begun, form, "T1")
+    drawn = {
+        width: [
+            one.title
+            for one in setting_kept.leaves_of(shop, begun, Ruler(2.286, width))[0].blocks
+            if isinstance(one, Figure)
+        ]
+        for width in (358.0, 493.0, 952.0)
+    }
+    title = "Depth of the groove along the section, in: points as set, line with every screw closed"
+    assert title in drawn[358.0] and title in drawn[952.0]
+    assert title not in drawn[493.0]
+    found = settings_kept(shop, begun)[0][0]
+    spec = closed_chart(found, Ruler(found.length, 952.0), INCH_DISPLAY)
+    line, points = spec["data"]["values"], spec["layer"][1]["data"]["values"]
+    ends = [form.rig.moved.grooves[0].zero.at(found.tip_end + x) / 0.0254 for x in (0.0, found.length)]
+    assert [line[0]["value"], line[-1]["value"]] == pytest.approx(ends)
+    under = [one for one in found.adjusters if one.under_strip]
+    assert len(points) == len(under) > 5
+    for point, one in zip(points, under, strict=True):
+        assert point["station"] == pytest.approx(one.position / 0.0254)
+        closed = form.rig.moved.grooves[0].zero.at(one.place) / 0.0254
+        assert point["value"] - closed == pytest.approx(one.opening / 0.0254 * 3**0.5 / 2, rel=1e-6)
+
+
+def test_a_bed_has_no_groove_to_draw(shop, begun):
+    set_rig(shop, begun, keep_rig(shop, shop_rig_text("quiet-bed")), "T1")
+    leaf = setting_kept.leaves_of(shop, begun, Ruler(2.286, 952.0))[0]
+    assert not [one for one in leaf.blocks if isinstance(one, Figure) and "closed" in one.title]
+
+
+def other_rod(shop, tmp_path, name):
+    path = tmp_path / f"{name}.toml"
+    path.write_text(rod_text(name))
+    return begin(shop, str(path))
+
+
+def test_a_bed_is_told_in_the_books_of_the_rods_set_on_it(shop, begun, tmp_path):
+    bed = keep_rig(shop, shop_rig_text("quiet-bed"))
+    six, five = other_rod(shop, tmp_path, "quernmoss-water"), other_rod(shop, tmp_path, "pellamere-brook")
+    titles = {one.code: [leaf.title for leaf in fit_kept.leaves_of(shop, one, PAPER)] for one in (begun, six, five)}
+    assert set(map(tuple, titles.values())) == {("Thermal fit, Quiet bed",)}  # set for none yet, it may be any rod's
+    set_rig(shop, begun, bed, "T1", at=START)
+    assert [len(fit_kept.leaves_of(shop, one, PAPER)) for one in (begun, six, five)] == [1, 0, 0]
+    set_rig(shop, five, keep_rig(shop, shop_rig_text("pair-form")), "M", at=START)
+    other = shop_rig_text("quiet-bed").replace('name = "Quiet bed"', 'name = "Other bed"')
+    keep_rig(shop, other)
+    assert [len(fit_kept.leaves_of(shop, one, PAPER)) for one in (begun, six, five)] == [1, 1, 0]
+    set_rig(shop, begun, keep_rig(shop, FORM), "T1", at=START)  # roughed on the bed, then finished on the form
+    assert [leaf.title for leaf in fit_kept.leaves_of(shop, begun, PAPER)] == ["Thermal fit, Quiet bed"]
+
+
+def test_zeros_are_told_of_the_block_a_rod_is_read_over(shop, begun, tmp_path):
+    six, five = begun, other_rod(shop, tmp_path, "pellamere-brook")
+    for degrees, zero in ((61, 6.5e-3), (73, 6.6e-3), (60.8, 6.7e-3)):
+        found = gauging.ZeroFound(None, None, "", zero, 2e-6)
+        gauging.keep_zero(shop, radians(degrees), found, START)
+    assert [told["zero"] for _, told in gauging.zeros_of(shop, six)] == [6.5e-3, 6.7e-3]
+    assert [told["zero"] for _, told in gauging.zeros_of(shop, five)] == [6.6e-3]
+    (leaf,) = gauging.leaves_of(shop, five, PAPER)
+    (table,) = [one for one in blocks(leaf, Rows) if one.title == "Zeros of V blocks"]
+    assert [row[1] for row in table.rows] == ["73 deg"]
+    four = other_rod(shop, tmp_path, "ossel-burn")
+    assert gauging.leaves_of(shop, four, PAPER) == ()

@@ -114,7 +114,10 @@ def test_the_command_writes_a_rod_file_and_says_where(tmp_path, capsys):
     capsys.readouterr()
     assert main([*told, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert set(found["stations"][0]) == {"station_m", "read_m", "across_m", "doubt_m", "uneven_m", "far_m"}
+    assert set(found["stations"][0]) == {
+        *("station_m", "read_m", "across_m", "doubt_m", "uneven_m", "far_m", "rivals_m", "least_m"),
+        *("left_out", "ragged"),
+    }
     assert main(["survey", str(tmp_path / "none.csv")]) == 2
     assert "cannot be read" in capsys.readouterr().err
 
@@ -135,3 +138,59 @@ def test_it_stands_beside_the_first_tip_where_tips_are_not_alike():
     over = [round(one.over / 25.4e-6, 1) for one in found.beside]
     assert over == pytest.approx([-5.0] * 10 + [0.0] * 10, abs=0.3)  # smoothing bends a piece's ends by 0.2 thou
     assert any("tip 1" in note for note in found.notes)
+
+
+def misread(station, over):
+    """The sheet with all readings of a station ``over`` by so many thou."""
+    lines = sheet().splitlines()
+    for i, line in enumerate(lines):
+        if line.startswith(f"{station},"):
+            lines[i] = ",".join([str(station), *(f"{float(one) + over / 1000:.4f}" for one in line.split(",")[1:])])
+            return "\n".join(lines)
+    raise AssertionError(station)
+
+
+def test_a_gross_slip_is_marked_where_it_stands_and_nowhere_else(tmp_path, capsys):
+    """20 thou is half a millimetre: what a caliper misread by a whole small division is off by (common practice)."""
+    (tmp_path / "old.csv").write_text(misread(20, 20))
+    goal = tmp_path / "old.toml"
+    assert main(["survey", str(tmp_path / "old.csv"), "--units", "inch", "-o", str(goal)]) == 0
+    said = capsys.readouterr().out.splitlines()
+    starred = [line.split()[0] for line in said if "*" in line]
+    assert starred == ["20", "*"]  # its line of the table, and the sentence about it
+    assert any(line.startswith("* Station 20 in was read ") and "goes by without it" in line for line in said)
+    assert sum("nine times in ten" in line for line in said) == 2  # a piece each, and no star on them
+    assert "# station 20 in was read" in goal.read_text()
+    found = survey(misread(20, 20), INCH_DISPLAY)
+    there = next(one for one in found.stations if one.station == pytest.approx(20 * 0.0254))
+    assert there.across == pytest.approx(0.0254 * taper(20), abs=2 * 0.0004 * 0.0254)
+    kept = survey(misread(20, 20), INCH_DISPLAY, None, ("20",))
+    assert not kept.odd
+    assert next(one for one in kept.stations if one.station == there.station).across > there.across + 0.010 * 0.0254
+    with pytest.raises(BadInput, match="no station 21"):
+        survey(sheet(), INCH_DISPLAY, None, ("21",))
+
+
+@pytest.mark.parametrize("station", [0, 90])
+def test_the_first_and_last_station_are_marked_and_stay_in(station):
+    found = survey(misread(station, 20), INCH_DISPLAY)
+    (words,) = found.odd
+    assert words.startswith(f"station {INCH_DISPLAY.station(station * 0.0254)} was read")
+    there = next(one for one in found.stations if one.station == pytest.approx(station * 0.0254))
+    assert not there.left_out
+    assert abs(there.across - there.read) < abs(there.far) / 2
+
+
+def test_a_reading_that_differs_from_its_own_others_is_pointed_out():
+    lines = sheet().splitlines()
+    station, first, *rest = lines[4].split(",")
+    lines[4] = ",".join([station, f"{float(first) + 0.008:.4f}", *rest])
+    found = survey("\n".join(lines), INCH_DISPLAY)
+    (words,) = found.odd
+    assert words.startswith("the readings of station 15")
+    assert [round(one.station / 0.0254) for one in found.stations if found.asks(one)] == [15]
+
+
+def test_too_few_stations_to_be_judged_is_said():
+    found = survey("0, 1.70, 1.71\n400, 2.80, 2.81\n800, 3.90, 3.91\n", METRIC_DISPLAY)
+    assert "too few stations" in found.least[0]

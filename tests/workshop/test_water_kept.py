@@ -10,9 +10,10 @@ from math import exp
 import pytest
 
 from culmwright.book.fit_drawing import fit_figure
-from culmwright.book.leaf import Figure, Rows, Words
+from culmwright.book.leaf import Figure, Ladder, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.water_leaves import heat_chart, mass_chart
+from culmwright.book.water_words import mass_format
 from culmwright.ledger.dockets import dockets
 from culmwright.ledger.faults import Conflict
 from culmwright.measure.display import INCH_DISPLAY
@@ -82,13 +83,14 @@ def test_the_sheets(shop, begun, ruler):
     (bed,) = fit_kept.leaves_of(shop, begun, ruler)
     assert bed.title == "Thermal fit, Quiet bed"
     for leaf in (*leaves, bed):
-        assert {type(block) for block in leaf.blocks} == {Words, Figure, Rows}
+        assert {type(block) for block in leaf.blocks} == {Words, Figure, Rows, Ladder}
         assert sum(block.svg.startswith("<svg") for block in leaf.blocks if isinstance(block, Figure)) == 1
     table, boxes = (block for block in leaves[2].blocks if isinstance(block, Rows))
     assert len(table.rows) == 11 and boxes.write_in
     assert [row[0] for row in boxes.rows] == ["12", "13", "14", "15", "16", "17"]
     assert not any(row[-1] for row in boxes.rows)
-    assert table.rows[0][2] == water_kept.drying_kept(shop, begun)[2].weighings[0].text
+    assert f"{table.rows[0][2]} g" == water_kept.drying_kept(shop, begun)[2].weighings[0].text
+    assert table.heads == ("when", "after", "mass, g", "lost, g")
 
 
 def test_a_bundle_weighed_once_has_its_boxes(shop, begun, ruler):
@@ -101,7 +103,7 @@ def test_a_bundle_weighed_once_has_its_boxes(shop, begun, ruler):
 def test_the_chart_shows_the_very_weighings(shop, begun, ruler):
     show_drying(shop, begun, AT)
     one = water_kept.drying_kept(shop, begun)[0]
-    chart = mass_chart(one, ruler, 86_400.0)
+    chart = mass_chart(one, ruler, 86_400.0, mass_format(one.weighings, begun.rod.display))
     assert [row["mass"] for row in chart["data"]["values"]] == [
         pytest.approx(float(each.text.split()[0])) for each in one.weighings
     ]

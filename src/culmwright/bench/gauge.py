@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import NANOMETRES, Length
-from culmwright.measure.numerals import LONGEST
+from culmwright.measure.numerals import LONGEST, quoted
 
 REMEDY = "Send it again, or type it like 0.0885, 9.19 mm or 3 1/16 in"
 
@@ -169,4 +169,4 @@ def _is_bare(body: str) -> bool:
 
 def _refusal(raw: str, fault: str) -> BadInput:
     shown = visible(raw[:LONGEST])
-    return BadInput(f'"{shown}" cannot be read as a reading: {fault}', remedy=REMEDY)
+    return BadInput(f"{quoted(shown)} cannot be read as a reading: {fault}", remedy=REMEDY)

@@ -7,9 +7,10 @@ the mean of g ranges of m normal values: ``sqrt(d2^2 + d3^2/g)``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
+from typing import Any
 
 from culmwright.bench.factors import d2, d3
 from culmwright.measure.errors import BadInput
@@ -37,7 +38,8 @@ class GaugeStudy:
 
     ``repeatability`` EV of one hand reading again, ``reproducibility`` AV from hand to hand, ``gauge`` both together,
     ``parts`` PV from strip to strip, ``total`` all of it. ``share`` is gauge over total; ``categories`` how many sizes
-    of strip it tells apart; ``unsteady`` the (hand, part) whose range lies beyond its limit.
+    of strip it tells apart; ``unsteady`` the (hand, part) whose range lies beyond its limit. All of it comes from
+    ``mean_range`` of a hand on a strip, and the ranges of the means of hands and of strips.
     """
 
     hands: int = si("-")
@@ -53,6 +55,9 @@ class GaugeStudy:
     freedom: float = si("-")
     unsteady: tuple[tuple[int, int], ...] = si("")
     words: str = si("")
+    mean_range: float = si("m")
+    hand_range: float = si("m")
+    part_range: float = si("m")
 
     def part(self) -> Part:
         """The scatter of one reading [m] as a part of a reading's budget."""
@@ -66,18 +71,53 @@ def study(readings: Sequence[Sequence[Sequence[float]]]) -> GaugeStudy:
     mean_range = sum(map(sum, ranges)) / (k * n)
     means = [sum(map(sum, hand)) / (r * n) for hand in readings]
     per_part = [sum(trial[part] for hand in readings for trial in hand) / (k * r) for part in range(n)]
-    EV = mean_range / d2_star(r, k * n)
-    AV = sqrt(max((_range(means) / d2_star(k, 1)) ** 2 - EV**2 / (n * r), 0.0))
-    PV = _range(per_part) / d2_star(n, 1)
-    GRR = sqrt(EV**2 + AV**2)
-    TV = sqrt(GRR**2 + PV**2)
     limit = mean_range * (1 + 3 * d3(r) / d2(r))
     unsteady = tuple((h + 1, p + 1) for h in range(k) for p in range(n) if ranges[h][p] > limit > 0)
+    return study_of((k, n, r), mean_range, _range(means), _range(per_part), unsteady)
+
+
+def study_of(
+    asked: tuple[int, int, int],
+    mean_range: float,
+    hand_range: float,
+    part_range: float,
+    unsteady: tuple[tuple[int, int], ...] = (),
+) -> GaugeStudy:
+    """The study of so many hands, strips and trials ``asked``, from its three ranges [m]."""
+    k, n, r = asked
+    EV = mean_range / d2_star(r, k * n)
+    AV = sqrt(max((hand_range / d2_star(k, 1)) ** 2 - EV**2 / (n * r), 0.0))
+    PV = part_range / d2_star(n, 1)
+    GRR = sqrt(EV**2 + AV**2)
+    TV = sqrt(GRR**2 + PV**2)
     share = GRR / TV if TV else 0.0
     categories = int(TOLD_APART * PV / GRR) if GRR else 10**6
     return GaugeStudy(
-        k, n, r, EV, AV, GRR, PV, TV, share, categories, k * n * (r - 1), unsteady, _words(share, categories)
+        hands=k,
+        strips=n,
+        trials=r,
+        repeatability=EV,
+        reproducibility=AV,
+        gauge=GRR,
+        parts=PV,
+        total=TV,
+        share=share,
+        categories=categories,
+        freedom=k * n * (r - 1),
+        unsteady=unsteady,
+        words=_words(share, categories),
+        mean_range=mean_range,
+        hand_range=hand_range,
+        part_range=part_range,
     )
+
+
+def study_again(kept: Mapping[str, Any]) -> GaugeStudy | None:
+    """A study that was kept, reckoned again from its ranges; None for one kept before they were."""
+    if "ranges" not in kept:
+        return None
+    hands, strips, trials = kept["asked"]
+    return study_of((hands, strips, trials), *kept["ranges"])
 
 
 def _shape(readings: Sequence[Sequence[Sequence[float]]]) -> tuple[int, int, int]:

@@ -69,12 +69,20 @@ def judge_strip(readings: Sequence[Judgement], cutting: Cutting, display: Displa
     )
 
 
+def as_it_is(found: StripJudgement, display: Display) -> str:
+    """How a strip stands that is not cut any more: its worst places, and no next pass."""
+    most, least = found.most_over, found.least_over
+    if most.size is not Size.OVER and least.size is not Size.UNDER:
+        return found.words
+    return _at(most, display) if most is least else f"from {_at(least, display)} to {_at(most, display)}"
+
+
 def _words(most: Judgement, least: Judgement, cut: NextCut | None, display: Display) -> str:
     if least.size is Size.UNDER:
         said = f"{_at(least, display)}, the worst"
         if most.size is Size.OVER:
             said += f"; {_at(most, display)}"
-        return f"{said}: no pass along the whole strip"
+        return f"{said}: take nothing more off along the whole strip"
     if most.size is not Size.OVER:
         return f"on size at every station read, {_span(most, least, display)}"
     if cut is None:

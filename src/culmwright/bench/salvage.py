@@ -156,10 +156,9 @@ def _other(strip: ReadStrip, own: Use, use: Use, display: Display, may_be_under:
     same_rod = use.rod == own.rod
     where = use.section if same_rod else f"{use.section} of {use.rod}"
     side = "up from" if slide >= 0 else "beyond"
-    words = (
-        f"used in {where}, whose tip end falls {display.station(abs(slide))} {side} its own: "
-        f"{display.small(most)} at most to come off, {display.station(left_over)} left over"
-    )
+    lies = "tip end on tip end" if abs(slide) <= SAME else f"its tip end {display.station(abs(slide))} {side} this one"
+    rest = f"{display.station(left_over)} left over" if left_over > SAME else "nothing left over"
+    words = f"used in {where}, {lies}: {display.small(most)} at most to come off, {rest}"
     kind = WayKind.SECTION if same_rod else WayKind.ROD
     note = _note(strip, use, slide, display)
     return Way(kind, use.rod, use.section, slide, left_over, most, max(-least, 0.0), None, None, words, note)

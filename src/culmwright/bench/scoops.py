@@ -17,7 +17,8 @@ class Scoop:
 
     ``wall`` is left in the finished rod under the bare enamel; ``left`` of the strip as planed, from the crown's top to
     the flat floor of the scoop; ``depth`` what the scoop takes, from the virtual apex; ``glue_width`` of each flank
-    beside it. Just inside an end or a dam's edge: beyond it the strip stays whole.
+    beside it as planed, up to where the crown begins. Just inside an end or a dam's edge: beyond it the strip stays
+    whole.
     """
 
     station: float = si("m")
@@ -31,8 +32,8 @@ class Scoop:
 def reckon_scoop(rod: Rod, station: Length, height: Reckoning) -> dict[str, Reckoning]:
     """``wall``, ``left``, ``scoop`` and ``glue_width`` [m] of a strip of ``height`` at ``station``; empty if solid.
 
-    A flat floor at ``left = wall + finishing`` under the crown's top: ``scoop = height - left``, and the flank
-    from the floor to the enamel is ``left/cos(apex/2)`` long.
+    A flat floor at ``left = wall + finishing`` under the crown's top: ``scoop = height - left``. A flank ends where the
+    enamel's arc begins, a crown below its top, so that from the floor it is ``(left - crown)/cos(apex/2)`` long.
     """
     wall = rod.hollow.wall(station.m) if rod.hollow else None
     if wall is None:
@@ -46,7 +47,14 @@ def reckon_scoop(rod: Rod, station: Length, height: Reckoning) -> dict[str, Reck
         "depth of the scoop", max(height.value - left.value, 0.0), "m", "height - left", GEOMETRY, (height, left)
     )
     apex = Reckoning("apex angle of the strip", rod.form.apex_angle, "rad", "apex_angle", ROD_FILE)
+    crowned = rod.form.crown(height.value)
+    crown = () if crowned is None else (Reckoning("its crown", crowned, "m", "R - sqrt(R^2 - face^2/4)", GEOMETRY),)
     glue = Reckoning(
-        "glue surface of a flank", left.value / cos(apex.value / 2), "m", "left/cos(apex/2)", GEOMETRY, (left, apex)
+        "glue surface of a flank",
+        max(left.value - (crowned or 0.0), 0.0) / cos(apex.value / 2),
+        "m",
+        "(left - crown)/cos(apex/2)" if crown else "left/cos(apex/2)",
+        GEOMETRY,
+        (left, *crown, apex),
     )
     return {"wall": drawn, "left": left, "scoop": depth, "glue_width": glue}

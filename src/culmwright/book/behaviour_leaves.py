@@ -115,7 +115,7 @@ def shapes_drawing(clamp: float, sketch: Sequence[tuple[BentOnce, str, str]], ru
     ``sketch`` holds a shape, what stands at its tip, and how its line is dashed.
     """
     deepest = max(-min(shape.y) for shape, _, _ in sketch)
-    sheet = Sheet(ruler.width, deepest * ruler.scale + 46)
+    sheet = Sheet(ruler.width, deepest * ruler.scale + 38)
     top = 18.0
     sheet.line(ruler.x(clamp), top, ruler.x(ruler.length), top, 5.0)
     sheet.text(ruler.x(ruler.length), top - 8, "grip, held fast", "end")
@@ -132,7 +132,7 @@ def shapes_drawing(clamp: float, sketch: Sequence[tuple[BentOnce, str, str]], ru
 
 def round_load(show: Display, load: float) -> str:
     """A round load [N] in words: ``2 oz``, or own weight."""
-    return f"{load / show.load.si:.3g} {show.load.unit}" if load else "own weight"
+    return show.load(load) if load else "own weight"
 
 
 def x_axis(ruler: Ruler, show: Display, *, labels: bool = True) -> dict[str, Any]:
@@ -184,7 +184,7 @@ def _stress(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> dict[str,
     greatest = max(max(one.stress) for one in seen.shapes)
     top = 1.08 * max(greatest, seen.stress_limit or 0.0) / show.stress.si
     y = {"type": "quantitative", "scale": {"domain": [0, top], "nice": False}, "axis": plain(4)}
-    chart: dict[str, Any] = lines(ruler, rows, x_axis(ruler, show), y, 100)
+    chart: dict[str, Any] = lines(ruler, rows, x_axis(ruler, show), y, 86)
     if seen.stress_limit:
         at = [{"value": seen.stress_limit / show.stress.si, "words": "stress limit"}]
         word = {"type": "text", "align": "left", "baseline": "bottom", "dx": 4, "dy": -2}
@@ -219,4 +219,4 @@ def _modes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, 
 
 def plain(count: int) -> dict[str, Any]:
     """A bare vertical axis with about ``count`` figures."""
-    return {"title": None, "tickCount": count, "domain": False, "ticks": False, "format": ".0f"}
+    return {"title": None, "tickCount": count, "domain": False, "ticks": False, "format": ".0f", "offset": 6}

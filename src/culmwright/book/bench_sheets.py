@@ -34,9 +34,9 @@ def _sheet(book: BookContents, ruler: Ruler, one: BenchSection) -> dict[str, Any
         height=130,
     )
     return {
-        "title": f"Read, {one.section} {one.called}, pass {one.cut}",
+        "title": f"Read, {one.section} {one.called}, {one.passes}",
         "along": charts.svg(along, charts.PRINT),
-        "along_words": f"Over or under target at each station, {small.unit}; one shape a strip, dashed the stop limit",
+        "along_words": f"Over or under target at each station, {small.unit}; dashed the stop limit",
         "run": _run(one, ruler, small.si),
         "run_words": f"Mean of each strip in the order read, {small.unit}; dashed lines are three sigma",
         "on_size": [

@@ -78,11 +78,11 @@ class BenchStrip:
 
 @dataclass(frozen=True, slots=True)
 class BenchSection:
-    """The strips of one section read after one pass of a stage, and what they say as a process, in words."""
+    """The strips of one section by their newest readings of a stage (after ``passes``), and their process in words."""
 
     section: str
     called: str
-    cut: int
+    passes: str
     limits: Limits
     strips: tuple[BenchStrip, ...]
     chart: ControlChart | None

@@ -19,9 +19,9 @@ STEPS = {"in": (12, 6, 24, 36), "mm": (250, 100, 500, 1000)}  # units of the dis
 
 def culm_view(culm: Culm, ruler: Ruler, show: Display) -> str:
     """The culm as SVG: outline and wall, nodes as rules across, defects hatched, cuts as heavy rules."""
-    along = Ruler(culm.length.m, ruler.width, 12.0, 12.0)
+    along = Ruler(culm.length.m, ruler.width, 12.0, 28.0)
     times = exaggeration(culm, along)
-    sheet = Sheet(ruler.width, TALL + 92)
+    sheet = Sheet(ruler.width, TALL + 94)
     middle = 34 + TALL / 2
     places = sorted({0.0, culm.length.m, *(one.place.m for one in culm.girths)})
 
@@ -56,7 +56,7 @@ def culm_view(culm: Culm, ruler: Ruler, show: Display) -> str:
         free = at + LETTER * len(words) / 2 + 3
         sheet.text(at, 12, words, "middle")
     _axis(sheet, culm, along, middle + TALL / 2 + 14, show)
-    sheet.text(12, middle + TALL / 2 + 44, f"butt end at the left · thickness drawn {times} times its proportion")
+    sheet.text(12, middle + TALL / 2 + 48, f"butt end at the left · thickness drawn {times} times its proportion")
     return sheet.svg()
 
 
@@ -69,9 +69,9 @@ def exaggeration(culm: Culm, along: Ruler) -> int:
 def _axis(sheet: Sheet, culm: Culm, along: Ruler, y: float, show: Display) -> None:
     sheet.line(along.x(0.0), y, along.x(culm.length.m), y, 0.8)
     step = next(
-        (one for one in STEPS[show.bare] if one * show.station.si * along.scale > LETTER * 5), STEPS[show.bare][-1]
+        (one for one in STEPS[show.bare] if one * show.station.si * along.scale > LETTER * 7), STEPS[show.bare][-1]
     )
-    for i, place in enumerate(along.ticks(step * show.station.si)):
+    for place in along.ticks(step * show.station.si):
         sheet.line(along.x(place), y, along.x(place), y + 5)
-        words = show.station.number(place)
-        sheet.text(along.x(place), y + 16, words if i else f"{words} {show.station.unit}", "middle" if i else "start")
+        sheet.text(along.x(place), y + 17, show.station.number(place), "middle")
+    sheet.text(along.x(culm.length.m) + 6, y + 4, show.station.unit)

@@ -5,21 +5,23 @@ from __future__ import annotations
 from math import degrees
 
 from culmwright.bench.culm_yield import CulmYield
+from culmwright.bench.cut_working import cut_working, strips_working
 from culmwright.book.cautions import DUST, EDGES
 from culmwright.book.culm_drawing import culm_view
-from culmwright.book.culm_words import rule, walls_said
+from culmwright.book.culm_words import SERVES, rule, walls_said
+from culmwright.book.ladders import folded
 from culmwright.book.layout_drawing import ring_view, strips_view
-from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
+from culmwright.book.leaf import Block, Figure, Ladder, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.words import called, sentence
-from culmwright.cane.culm import Culm, spacing
+from culmwright.cane.culm import Culm, CulmLength, spacing
 from culmwright.cane.layout import SectionLayout
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display, Format
 
 
-def culm_leaf(culm: Culm, found: CulmYield | None, ruler: Ruler, show: Display) -> Leaf:
-    """A culm as measured, and which of its lengths give which strips of a rod."""
+def culm_leaf(culm: Culm, found: CulmYield | None, ruler: Ruler, show: Display, rod: Rod | None = None) -> Leaf:
+    """A culm as measured, and which of its lengths give which strips of a ``rod``, with their working where it is."""
     near = rule(show)
     gaps = spacing(culm.nodes)
     words = f"{culm.label} is {show.long(culm.length.m)} long and has {len(culm.nodes)} nodes"
@@ -40,10 +42,11 @@ def culm_leaf(culm: Culm, found: CulmYield | None, ruler: Ruler, show: Display) 
     if culm.defects:
         blocks.append(_defects(culm, show))
     if found is not None:
-        blocks.append(_yield(found, culm.label, show))
+        blocks += [_yield(found, culm.label, show), Words(SERVES)]
         own = {one.name for one in culm.lengths}
         blocks += [Words(one) for one in walls_said((one for one in found.walls if one.length in own), show)]
         blocks += [Words(sentence(one)) for one in found.notes]
+        blocks += [] if rod is None else _strip_folds(rod, culm, found, show)
     return Leaf(f"Culm {culm.label}", tuple(blocks), EDGES)
 
 
@@ -95,24 +98,41 @@ def _yield(found: CulmYield, label: str, show: Display) -> Rows:
     return Rows(heads, rows, f"Strips for {found.name}")
 
 
-def layout_leaf(found: SectionLayout, rod: Rod, ruler: Ruler, show: Display) -> Leaf:
-    """A section's nodes drawn to scale, the ring, the cut list, and the classical patterns beside it."""
+def _strip_folds(rod: Rod, culm: Culm, found: CulmYield, show: Display) -> list[Ladder]:
+    """The working of how many strips each length of a ``culm`` holds, and of how wide they are."""
+    served = {one.taken[0].section: one for one in found.lengths if one.culm == culm.label and one.taken}
+    made = []
+    for section, one in served.items():
+        working = strips_working(rod, (culm,), found, section)
+        if working:
+            made.append(folded(f"strips out of {one.name}, and how wide", working["strips"], show))
+    return made
+
+
+def layout_leaf(
+    found: SectionLayout, rod: Rod, ruler: Ruler, show: Display, lengths: tuple[CulmLength, ...] = ()
+) -> Leaf:
+    """A section's nodes drawn to scale, the ring, the cut list, and the classical patterns beside it.
+
+    With the culm ``lengths`` it is cut from, the working of the list's first line too.
+    """
     near = rule(show)
     section = next(one for one in rod.sections() if one.name == found.section)
-    spares = f" Spares: {', '.join(found.spares)}." if found.spares else ""
     blocks: list[Block] = [
         Words(_said(found, show), strong=True),
         Words(
             "Lay the strips side by side with their butt ends level, mark them, and take off what the list says: every "
             f"strip is then {show.long(found.length + found.trim)} long, {near(found.trim / 2)} over the section at "
-            f"each end, and glues up with its ends level.{spares}"
+            "each end, and glues up with its ends level."
         ),
+        Words(numbers_words(found)),
         Figure(
             strips_view(found, section.start.m, ruler, show),
             f"The strips of {found.section} in the order of the ring, with nodes, cut marks and forbidden zones",
             "Tip end at the left; heavy marks: cuts; bars: nodes; hatched: no node wanted; dashed: cut off",
         ),
         _cut_list(found, show),
+        *_cut_folds(found, lengths, show),
         Figure(
             ring_view(found, ruler.width),
             f"The ring of {found.section} seen from its butt end: {_order(found)}",
@@ -126,8 +146,31 @@ def layout_leaf(found: SectionLayout, rod: Rod, ruler: Ruler, show: Display) -> 
     return Leaf(f"Nodes: {called((found.section,), rod.pieces)}", tuple(blocks), f"{EDGES} {DUST}")
 
 
+def _cut_folds(found: SectionLayout, lengths: tuple[CulmLength, ...], show: Display) -> list[Ladder]:
+    """The working of the first line of the cut list; the others go the same way."""
+    cut = found.cut_list[0]
+    length = next((one for one in lengths if one.name == cut.source), None)
+    if length is None:
+        return []
+    off = cut_working(found, cut, length)["off_tip"]
+    return [folded(f"what comes off {cut.strip}; the others alike", off, show, "off_tip")]
+
+
 def _order(found: SectionLayout) -> str:
-    return ", ".join(found.cuts[number].strip for number in found.ring)
+    return ", ".join(f"S{cut.line} {cut.strip}" for cut in found.cut_list)
+
+
+def numbers_words(found: SectionLayout) -> str:
+    """Which number each strip is pencilled with, spares too: what it is read, labelled and matched by."""
+    count = len(found.cuts)
+    words = (
+        f"Pencil its number on each strip as the list has it, S1 to S{count} round the ring: by it the strip is read, "
+        "labelled and matched."
+    )
+    if not found.spares:
+        return words
+    spares = ", ".join(f"S{number} ({name})" for number, name in found.split_as.items() if number > count)
+    return f"{words} Spares go on: {spares}. Note to which line of the list you cut one."
 
 
 def _said(found: SectionLayout, show: Display) -> str:
@@ -159,17 +202,17 @@ def _cut_list(found: SectionLayout, show: Display) -> Rows:
     near = rule(show)
     rows = tuple(
         (
-            str(place),
+            f"S{cut.line}",
             cut.strip,
             near.number(cut.from_butt),
             near.number(cut.from_tip),
             "  ".join(near.number(node) for node in cut.nodes),
         )
-        for place, cut in enumerate((found.cuts[number] for number in found.ring), 1)
+        for cut in found.cut_list
     )
     heads = (
-        "ring",
         "strip",
+        "split as",
         f"off the butt end, {near.unit}",
         f"off the tip end, {near.unit}",
         "nodes, from the section's tip end",
@@ -198,5 +241,5 @@ def _patterns(found: SectionLayout, show: Display) -> Rows:
         )
         for one in found.patterns
     ]
-    heads = ("pattern", "may share a place", f"apart, {near.unit}", f"touching, {near.unit}", "nodes in zones")
+    heads = ("pattern", "may share a place", f"apart, {near.unit}", f"touching, {near.unit}", "nodes ill placed")
     return Rows(heads, tuple(rows), "The classical patterns on the same strips")

@@ -10,7 +10,15 @@ from culmwright.measure.display import Display, Format
 
 def rule(show: Display) -> Format:
     """Places a rule finds: hundredths of an inch, tenths of a millimetre."""
-    return Format(show.near.unit, show.near.si, show.near.places + 1)
+    return show.ruled
+
+
+SERVES = (
+    "Which length serves which section is a rule (own choice): the widest strips are found first. The butt and a "
+    "middle take the first length from the butt end that holds all their strips and spares, a tip the last one that "
+    "does. Where none does, spares are left out; then several lengths share. A length kept for a section gives to no "
+    "other."
+)
 
 
 def walls_said(walls: Iterable[WallCheck], show: Display) -> Iterator[str]:

@@ -37,7 +37,8 @@ def strip_figure(form: StripForm, one: StripTarget, show: Display) -> str:
     sheet.dimension(x - wide / 2, top - 10, x + wide / 2, top - 10)
     sheet.text(x, top - 15, f"face {show.height(one.face_width)}", "middle")
     if one.crown is not None:
-        sheet.text(x - wide / 2 - 6, top + 8, f"crown {show.small(one.crown)}", "end")
+        sheet.text(x - wide / 2 - 6, top + 2, "crown", "end")
+        sheet.text(x - wide / 2 - 6, top + 15, show.small(one.crown), "end")
     sheet.text(x, apex + 14, f"apex {degrees(form.apex_angle):.4g} deg", "middle")
     radius, cx, cy = 56.0, 362.0, 108.0
     corners = polygon(form.sides, cx, cy, radius)

@@ -61,13 +61,13 @@ def guide_sheet(book: BookContents) -> dict[str, Any]:
         x = guide.station.m
         row = [
             "tip-top" if x == 0 else str(number),
-            show.station.number(x),
-            "–" if before is None else show.station.number(x - before),
+            show.guide.number(x),
+            "–" if before is None else show.guide.number(x - before),
             "not given" if guide.mass is None else show.mass.number(guide.mass),
         ]
         if plan:
             ours, even = plan.ways[0], plan.ways[-1]
-            row += [_turn(ours.turns[number]), show.station.number(even.stations[number]), _turn(even.turns[number])]
+            row += [_turn(ours.turns[number]), show.guide.number(even.stations[number]), _turn(even.turns[number])]
         rows.append(row)
         before = x
     return {
@@ -79,7 +79,7 @@ def guide_sheet(book: BookContents) -> dict[str, Any]:
         else "As the file lists them. Bend the rod and look at the line before you wrap.",
         "turns": ""
         if plan is None
-        else f"On the right: a line at {plan.load / show.load.si:.3g} {show.load.unit} hangs from the level rod and "
+        else f"On the right: a line at {show.load(plan.load)} hangs from the level rod and "
         "turns at each guide. At the even places it turns by the same angle everywhere, as near as a tape's marks and "
         "the ferrules allow. A stronger pull bends the butt and straightens the tip, and moves even places towards the "
         "butt; common practice keeps guides near the tip-top, so that the line does not touch the cane in a cast.",

@@ -7,20 +7,25 @@ from dataclasses import dataclass
 from math import degrees
 from typing import Any
 
+from culmwright.bench.gauge_study import study_again
+from culmwright.bench.study_working import study_working
+from culmwright.book.ladders import folded
 from culmwright.book.leaf import Block, Leaf, Rows, Words
 from culmwright.book.words import sentence
 from culmwright.measure.display import Display
 from culmwright.rigs.instruments import Instrument, Tried
 
+AT_ITS_LIMIT = "at its limit"
+
 
 @dataclass(frozen=True, slots=True)
 class GaugeRecord:
-    """A gauge of the shop: its kind if it was said, how it was tried (day, trial), its newest study or None."""
+    """A gauge of the shop: its kind if it was said, how it was tried (number, day, trial), its newest study or None."""
 
     name: str
     unit: str
     kind: Instrument | None
-    tried: tuple[tuple[str, Tried], ...]
+    tried: tuple[tuple[int, str, Tried], ...]
     study: Mapping[str, Any] | None
 
 
@@ -32,11 +37,16 @@ def gauge_leaf(found: Sequence[GaugeRecord], zeros: Sequence[tuple[str, Mapping[
             "temperature, before a section is finished."
         )
     ]
-    rows = [_trial(record, day, one, show) for record in found for day, one in record.tried]
-    heads = ("day", "gauge", "reference", "shown", f"off, {show.small.unit}", "allowed", "")
+    rows = [_trial(record, number, day, one, show) for record in found for number, day, one in record.tried]
+    heads = ("trial", "day", "gauge", "reference", "shown", f"off, {show.small.unit}", "allowed", "")
     if rows:
-        blocks.append(Rows(heads, tuple(rows), "Tried", lead=2))
-    blocks += [Words(_studied(record, show)) for record in found if record.study]
+        blocks.append(Rows(heads, tuple(rows), "Tried", lead=3))
+    if any(row[-1] == AT_ITS_LIMIT for row in rows):
+        blocks.append(
+            Words("At its limit: beyond it, but by no more than the gauge's last digit leaves open. Try it again.")
+        )
+    for record in found:
+        blocks += _study(record, show) if record.study else []
     if zeros:
         blocks.append(
             Rows(
@@ -60,18 +70,28 @@ def gauge_leaf(found: Sequence[GaugeRecord], zeros: Sequence[tuple[str, Mapping[
     return Leaf("Gauge checks", tuple(blocks))
 
 
-def _trial(record: GaugeRecord, day: str, one: Tried, show: Display) -> tuple[str, ...]:
+def _trial(record: GaugeRecord, number: int, day: str, one: Tried, show: Display) -> tuple[str, ...]:
     known = record.kind is not None
-    verdict = ("good" if one.good else "off: look to it") if known else "kind not said"
+    verdict = ("good" if one.good else "off: look to it" if one.off else AT_ITS_LIMIT) if known else "kind not said"
     return (
+        str(number),
         day,
         record.name,
         show.height(one.reference),
         show.height(one.shown),
-        ("+" if one.error > 0 else "") + show.small.number(one.error),
-        show.small.number(one.allowed) if known else "-",
+        ("+" if one.error > 0 else "") + show.fine.number(one.error),
+        show.fine.number(one.allowed) if known else "-",
         verdict,
     )
+
+
+def _study(record: GaugeRecord, show: Display) -> list[Block]:
+    """What a study says, and its working where its ranges were kept."""
+    found = study_again(record.study or {})
+    words: list[Block] = [Words(_studied(record, show))]
+    if found is None:
+        return words
+    return [*words, folded(f"the share of {record.name}", study_working(found)["share"], show)]
 
 
 def _studied(record: GaugeRecord, show: Display) -> str:

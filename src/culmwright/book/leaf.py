@@ -41,7 +41,18 @@ class Rows:
     write_in: bool = False
 
 
-Block = Words | Figure | Rows
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """How a figure, ``of`` in words, was worked out: rungs of (step, figure, rule, source), the figure last.
+
+    Folded away on a page; paper leaves it out.
+    """
+
+    of: str
+    rungs: tuple[tuple[str, str, str, str], ...]
+
+
+Block = Words | Figure | Rows | Ladder
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +66,11 @@ class Leaf:
 
 def for_press(leaf: Leaf) -> dict[str, Any]:
     """The leaf as the press takes it."""
-    return {"title": leaf.title, "caution": leaf.caution or None, "blocks": [_block(one) for one in leaf.blocks]}
+    blocks = [_block(one) for one in leaf.blocks if not isinstance(one, Ladder)]
+    return {"title": leaf.title, "caution": leaf.caution or None, "blocks": blocks}
 
 
-def _block(one: Block) -> dict[str, Any]:
+def _block(one: Words | Figure | Rows) -> dict[str, Any]:
     match one:
         case Words():
             return {"kind": "words", "text": one.text, "strong": one.strong}

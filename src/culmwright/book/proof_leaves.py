@@ -10,6 +10,7 @@ from culmwright.book.cautions import LOADED
 from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
 from culmwright.book.press import fonts
 from culmwright.book.ruler import Ruler
+from culmwright.book.strips_cane import cane_table
 from culmwright.book.words import sentence
 from culmwright.measure.display import Display, Format
 from culmwright.proof.comparison import Compared, Proof, StationProof
@@ -19,12 +20,18 @@ from culmwright.proof.sentence import word
 FIGURES = {
     "tip half": "stiffness, tip half",
     "butt half": "stiffness, butt half",
+    "tip dimensions": "by its dimensions, tip half",
+    "butt dimensions": "by its dimensions, butt half",
+    "tip cane": "by its cane, tip half",
+    "butt cane": "by its cane, butt half",
     "drop": "drop under the load",
     "rate": "first swing",
     "greatest stress": "greatest stress at a station",
     "cane": "mass of the cane",
     "lines": "line it bends under as drawn",
 }
+FLOOR = 12.7e-6
+"""The chart of the across shows half a thou either way, where nothing stands out farther [m]."""
 TICKS = {"in": 5, "mm": 100}
 
 
@@ -52,6 +59,7 @@ def proof_leaves(proof: Proof, said: str, spine: str, ruler: Ruler, show: Displa
             along=True,
         ),
     ]
+    blocks += cane_table(proof.strips, show)
     blocks += [Words(sentence(note)) for note in proof.notes]
     return (
         Leaf(title, tuple(blocks), LOADED),
@@ -64,13 +72,8 @@ def figures_table(proof: Proof, show: Display) -> Rows:
     return Rows(
         ("of the whole rod", "drawn", "built", "± (95 of 100)", "it is"),
         tuple(_row(one, proof, show) for one in proof.whole),
-        f"Drawn and built, drop under {round_load(proof.load, show)}, level, own weight counted",
+        f"Drawn and built, drop under {show.load(proof.load)}, level, own weight counted",
     )
-
-
-def round_load(load: float, show: Display) -> str:
-    """A round load [N] in words: ``1 oz``."""
-    return f"{load / show.load.si:.3g} {show.load.unit}"
 
 
 def _row(one: Compared, proof: Proof, show: Display) -> tuple[str, ...]:
@@ -183,7 +186,9 @@ def across_chart(proof: Proof, ruler: Ruler, show: Display) -> dict[str, Any]:
         for each in one.directions
     ]
     reach = 1.08 * max(
-        *(abs(row[name]) for row in rows for name in ("low", "high")), *(abs(one["off"]) for one in marks), 0.5
+        *(abs(row[name]) for row in rows for name in ("low", "high")),
+        *(abs(one["off"]) for one in marks),
+        FLOOR / small,
     )
     x = _along(ruler, show)
     y = {

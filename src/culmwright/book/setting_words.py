@@ -19,8 +19,8 @@ def settings_words(found: Settings, show: Display) -> tuple[str, ...]:
     if found.stop is not None:
         said.append(f"The stop stands at {show.height(found.stop)} above the bed's zero plane.")
     what = "strip" if found.kind == "bed" else "depth of the groove"
-    places = [near.number(one) for one in found.worst_places[:FEW]]
-    rest = len(found.worst_places) - FEW
+    every = list(dict.fromkeys(near.number(one) for one in found.worst_places))
+    places, rest = every[:FEW], len(every) - FEW
     more = f" and at {rest} place{'s' if rest > 1 else ''} more" if rest > 0 else ""
     said.append(
         f"The {what} then departs from the taper by {small(found.worst_departure)} at worst, at {', '.join(places)} "

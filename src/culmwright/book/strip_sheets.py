@@ -36,7 +36,7 @@ def group_sheet(book: BookContents, group: Group) -> dict[str, Any]:
                 show.height.number(one.face_width),
                 "–" if one.crown is None else show.small.number(one.crown),
                 show.across.number(one.glued_across),
-                show.across.number(one.across),
+                show.across.number(one.finished_across),
             ]
             for one in group.targets.stations
         ],
@@ -159,7 +159,11 @@ def glued_sheet(book: BookContents, group: Group, name: str) -> dict[str, Any]:
         "directions": [str(i + 1) for i in range(directions)],
         "how": "flat to flat" if sides % 2 == 0 else "flat to corner",
         "rows": [
-            [show.station.number(one.station), show.across.number(one.glued_across), show.across.number(one.across)]
+            [
+                show.station.number(one.station),
+                show.across.number(one.glued_across),
+                show.across.number(one.finished_across),
+            ]
             for one in group.targets.stations
         ],
     }

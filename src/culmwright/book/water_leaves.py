@@ -9,6 +9,7 @@ from typing import Any
 from culmwright.book import charts
 from culmwright.book.cautions import HEAT
 from culmwright.book.fit_drawing import fit_figure
+from culmwright.book.ladders import folded
 from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.water_words import (
@@ -24,13 +25,17 @@ from culmwright.book.water_words import (
     heat_words,
     mass_format,
     settled_words,
+    weighing_heads,
     weighing_rows,
 )
 from culmwright.book.words import sentence
 from culmwright.cane.drying import BundleDrying
+from culmwright.cane.heat_working import step_working
 from culmwright.cane.heating import HeatPlan
-from culmwright.measure.display import Display
+from culmwright.cane.water_working import bundle_working
+from culmwright.measure.display import Display, Format
 from culmwright.rigs.thermal import Entry, Joint, ThermalFit, fit_at
+from culmwright.rigs.thermal_working import fit_working
 
 BOXES = 6  # weighings to write in
 DAY, HOUR, MINUTE = 86_400.0, 3_600.0, 60.0  # [s]
@@ -49,29 +54,43 @@ def drying_leaf(one: BundleDrying, ruler: Ruler, show: Display) -> Leaf:
     if one.settled is not None:
         blocks.append(Words(settled_words(one.settled, show) + " Wood's figures stand in for cane's."))
     if len(one.weighings) > 1:
-        blocks.append(_mass_figure(one, ruler))
+        blocks.append(_mass_figure(one, ruler, show))
     if one.weighings:
-        blocks.append(Rows(("when", "after", "mass", "lost"), weighing_rows(one.weighings, show), "Weighings"))
+        rows = weighing_rows(one.weighings, show)
+        blocks.append(Rows(weighing_heads(one.weighings, show), rows, "Weighings"))
+    blocks += _drying_folds(one, show)
     done = len(one.weighings)
     boxes = tuple((str(number), "") for number in range(done + 1, done + 1 + BOXES))
     blocks.append(Rows(("weighing", "day, hour and mass"), boxes, "To come", write_in=True))
     return Leaf(f"Drying record, {one.bundle}", tuple(blocks), HEAT)
 
 
-def _mass_figure(one: BundleDrying, ruler: Ruler) -> Figure:
-    mass = mass_format(one.weighings)
+def _drying_folds(one: BundleDrying, show: Display) -> list[Block]:
+    """The working of when it will be dry, of its moisture now, and of where it settles."""
+    found = bundle_working(one)
+    titles = {
+        "dry_in": "the time to go",
+        "moisture": "its moisture now",
+        "rest": "the moisture it settles at",
+    }
+    masses = mass_format(one.weighings, show) if one.weighings else None
+    return [folded(title, found[name], show, name, masses) for name, title in titles.items() if name in found]
+
+
+def _mass_figure(one: BundleDrying, ruler: Ruler, show: Display) -> Figure:
+    mass = mass_format(one.weighings, show)
     unit, word = (HOUR, "hours") if one.weighings[-1].time < 3 * DAY else (DAY, "days")
     title = f"Mass in {mass.unit} over {word} from the first weighing"
     dashed = "; dashed: the masses its target may be" if one.fit is not None else ""
     band = "; line: the likeliest curve, grey: nine curves in ten" if one.fit is not None else ""
     return Figure(
-        charts.svg(mass_chart(one, ruler, unit), charts.PRINT), f"{title}{band}{dashed}", f"{title}{band}{dashed}"
+        charts.svg(mass_chart(one, ruler, unit, mass), charts.PRINT), f"{title}{band}{dashed}", f"{title}{band}{dashed}"
     )
 
 
-def mass_chart(one: BundleDrying, ruler: Ruler, unit: float) -> dict[str, Any]:
-    """Weighings as points, the likeliest curve and its band, over time in a ``unit`` [s] from the first."""
-    si = mass_format(one.weighings).si
+def mass_chart(one: BundleDrying, ruler: Ruler, unit: float, mass: Format) -> dict[str, Any]:
+    """Weighings as points, the likeliest curve and its band: ``mass`` over time in a ``unit`` [s] from the first."""
+    si = mass.si
     points = [{"time": each.time / unit, "mass": each.mass / si} for each in one.weighings]
     curve = [] if one.fit is None else one.fit.curve
     fine = [
@@ -108,7 +127,14 @@ def _axis(field: str, low: float, high: float, count: int) -> dict[str, Any]:
         "field": field,
         "type": "quantitative",
         "scale": {"domain": [low, high], "nice": False, "zero": False},
-        "axis": {"title": None, "tickCount": count, "domain": False, "ticks": False, "format": "~f"},
+        "axis": {
+            "title": None,
+            "tickCount": count,
+            "domain": False,
+            "ticks": False,
+            "format": "~f",
+            "offset": 0 if field == "time" else 6,
+        },
     }
 
 
@@ -123,6 +149,10 @@ def oven_leaf(plan: HeatPlan | None, done: Sequence[tuple[str, str, str]], ruler
         title = f"Temperature in {show.temperature.unit} over minutes; line: the oven, grey: the cane within its range"
         blocks.append(Figure(charts.svg(heat_chart(plan, ruler, show), charts.PRINT), title, title))
         blocks += [Words(" ".join(map(sentence, plan.notes)))]
+        blocks += [
+            folded(f"step {number}, time in the oven", step_working(one, plan.room, number)["in_oven"], show)
+            for number, one in enumerate(plan.steps, 1)
+        ]
         if plan.published:
             blocks.append(Words("Published: " + " ".join(found_words(plan, show))))
     if done:
@@ -164,11 +194,11 @@ def heat_chart(plan: HeatPlan, ruler: Ruler, show: Display) -> dict[str, Any]:
 
 def fit_leaf(name: str, joint: Joint, ruler: Ruler, show: Display) -> Leaf:
     """The thermal fit of an insert on the bed of a rig called ``name``: at a cold day, and through the year."""
-    size, apart = SPAN[show.bare]
-    every = [fit_at(joint, joint.made_at + i * apart * size) for i in range(-STEPS, STEPS + 1)]
-    cold = every[STEPS - 2]
+    every = [_fit_off(joint, i, show) for i in range(-STEPS, STEPS + 1)]
+    cold = cold_day(joint, show)
     first, *rest = fit_words(cold, show)
     svg, alt = fit_figure(cold, Ruler(_length(joint), ruler.width, ruler.left, ruler.right), show)
+    working = fit_working(cold, cold.furthest)
     blocks: list[Block] = [
         Words(first, strong=True),
         Words(" ".join(rest)),
@@ -181,8 +211,20 @@ def fit_leaf(name: str, joint: Joint, ruler: Ruler, show: Display) -> Leaf:
             lead=1,
         ),
         Words(" ".join(map(sentence, cold.notes))),
+        folded("the hole furthest off", working["error"], show),
+        folded("what to bring the insert to", working["bring_to"], show),
     ]
     return Leaf(f"Thermal fit, {name}", tuple(blocks))
+
+
+def cold_day(joint: Joint, show: Display) -> ThermalFit:
+    """The fit its sheet shows screw by screw: two rows of its table colder than it was made."""
+    return _fit_off(joint, -2, show)
+
+
+def _fit_off(joint: Joint, rows: int, show: Display) -> ThermalFit:
+    size, apart = SPAN[show.bare]
+    return fit_at(joint, joint.made_at + rows * apart * size)
 
 
 def _length(joint: Joint) -> float:
@@ -190,7 +232,7 @@ def _length(joint: Joint) -> float:
 
 
 def _year_row(found: ThermalFit, show: Display) -> tuple[str, ...]:
-    far = max(found.screws, key=lambda one: abs(one.place - found.joint.fixed))
+    far = found.furthest
     perhaps = sum(one.entry is Entry.PERHAPS for one in found.screws)
     known = found.enters is not None
     return (

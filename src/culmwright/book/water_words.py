@@ -4,28 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
+from math import ceil, log10
 
 from culmwright.cane.air import Air
 from culmwright.cane.drying import SETTLED, DryingFit
 from culmwright.cane.heating import HeatPlan
-from culmwright.cane.moisture import Settled
-from culmwright.cane.weighing import Weighing, split_mass
+from culmwright.cane.moisture import TABLE_HIGH, Settled
+from culmwright.cane.weighing import Weighing, resolution, split_mass
 from culmwright.measure.band import Band
 from culmwright.measure.display import Display, Format
 from culmwright.measure.moments import CLOCK
 from culmwright.measure.quantities import COMMON, Kind
 from culmwright.rigs.thermal import Entry, ThermalFit
 
+TELLING = 0.1  # of its mass: bounds wider than this are no help to anyone (own choice)
 IN_HOURS = 3 * 86_400.0  # [s] a drying as short as this is told by the hour
 
 
-def mass_format(weighings: Sequence[Weighing]) -> Format:
-    """Masses in the unit and with the decimals the newest of ``weighings`` was typed with; grams otherwise."""
-    number, unit = split_mass(weighings[-1].text)
-    if unit not in COMMON[Kind.MASS] or "/" in number:
-        return Format("g", 1e-3, 1)
-    places = max(len(split_mass(one.text)[0].replace(",", ".").partition(".")[2]) for one in weighings)
-    return Format(unit, COMMON[Kind.MASS][unit], min(places, 4))
+def mass_format(weighings: Sequence[Weighing], show: Display) -> Format:
+    """Masses as the scale shows them, where every one of ``weighings`` was typed in one unit; else in that of ``show``.
+
+    With as many decimals as the finest of them was typed with.
+    """
+    typed = {split_mass(one.text)[1] for one in weighings}
+    unit = typed.pop() if len(typed) == 1 else ""
+    if unit not in COMMON[Kind.MASS] or any("/" in one.text for one in weighings):
+        unit = show.mass.unit
+    si = COMMON[Kind.MASS][unit]
+    places = ceil(log10(si / resolution(weighings)) - 1e-9)
+    return Format(unit, si, min(max(places, 0), 4))
+
+
+def weighed_words(one: Weighing, mass: Format) -> str:
+    """A weighing in the unit of ``mass``; what was typed stands beside it where that is another."""
+    return one.text if split_mass(one.text)[1] == mass.unit else f"{mass(one.mass)} ({one.text})"
 
 
 def air_words(air: Air, show: Display) -> str:
@@ -48,7 +60,8 @@ def moment_words(start: datetime | None, after: float, show: Display, *, hours: 
 
 def drying_words(fit: DryingFit, weighings: Sequence[Weighing], target: float | None, show: Display) -> list[str]:
     """A bundle's drying in sentences, the one that matters first."""
-    mass, last = mass_format(weighings), weighings[-1]
+    mass, last = mass_format(weighings, show), weighings[-1]
+    weighs = weighed_words(last, mass)
 
     def when(after: float) -> str:
         return moment_words(weighings[0].at, after, show, hours=last.time < IN_HOURS)
@@ -57,19 +70,25 @@ def drying_words(fit: DryingFit, weighings: Sequence[Weighing], target: float | 
     late = "with no bound to be seen yet" if fit.ready.high is None else f"{when(fit.ready.high)} at the latest"
     said = []
     if fit.reached:
-        said.append(f"It weighs {last.text}: it has come to {goal}.")
+        come = "come to its rest" if target is None else f"dried to {goal} or less"
+        said.append(f"It weighs {weighs}: it has {come}.")
     elif fit.likely is None:
-        said.append(f"It weighs {last.text}: not at {goal} yet, and when it will be is not to be seen yet.")
+        said.append(f"It weighs {weighs}: not at {goal} yet, and when it will be is not to be seen yet.")
+    elif fit.ready.high is None and fit.likely > last.time:
+        said.append(
+            f"It weighs {weighs}: not at {goal} yet. Half of the curves that fit are by {when(fit.likely)}, some never."
+        )
     elif fit.likely <= last.time:
-        said.append(f"It weighs {last.text}: it may be at {goal} already; {late}.")
+        said.append(f"It weighs {weighs}: it may be at {goal} already; {late}.")
     else:
         early = f"not before {when(fit.ready.low)}, " if fit.ready.low > last.time else ""
-        said.append(f"It weighs {last.text}: at {goal} in about {show.time(fit.likely - last.time)}; {early}{late}.")
+        said.append(f"It weighs {weighs}: at {goal} in about {show.time(fit.likely - last.time)}; {early}{late}.")
     if target is None:
         said.append(f"Its rest is taken as within {show.share(SETTLED)} of the mass it settles at.")
     said.append("Its mass has stopped changing." if fit.stopped else "Its mass has not stopped changing.")
-    said.append(f"It will settle at {fit.settles.words(mass)}; weigh for {fit.target_mass.words(mass)}.")
-    if fit.moisture is not None:
+    if _known(fit.settles, last.mass):
+        said.append(f"It will settle at {fit.settles.words(mass)}; weigh for {fit.target_mass.words(mass)}.")
+    if fit.moisture is not None and _known(fit.settles, last.mass):
         said.append(f"Its moisture now is {fit.moisture.words(show.share)}.")
     said.append(
         f"The likeliest curve is a {fit.shape.value} of {show.time(fit.constant)}; it misses the weighings by "
@@ -78,13 +97,25 @@ def drying_words(fit: DryingFit, weighings: Sequence[Weighing], target: float | 
     return said
 
 
+def _known(settles: Band, mass: float) -> bool:
+    """Whether where a bundle of ``mass`` [kg] settles is known well enough to be told."""
+    return settles.top - settles.low < TELLING * mass
+
+
+def weighing_heads(weighings: Sequence[Weighing], show: Display) -> tuple[str, str, str, str]:
+    """What stands over the columns of :func:`weighing_rows`."""
+    unit = mass_format(weighings, show).unit
+    return ("when", "after", f"mass, {unit}", f"lost, {unit}")
+
+
 def weighing_rows(weighings: Sequence[Weighing], show: Display) -> tuple[tuple[str, str, str, str], ...]:
     """When, after how long, how much, and how much less than before."""
-    mass, rows, before = mass_format(weighings), [], None
+    mass, rows, before = mass_format(weighings, show), [], None
     for one in weighings:
         lost = "" if before is None else mass.number(before - one.mass)
         clock = "" if one.at is None else one.at.strftime(CLOCK)
-        rows.append((clock, show.time(one.time), one.text, lost))
+        typed = "" if split_mass(one.text)[1] == mass.unit else f" ({one.text})"
+        rows.append((clock, show.time(one.time), f"{mass.number(one.mass)}{typed}", lost))
         before = one.mass
     return tuple(rows)
 
@@ -114,7 +145,8 @@ def heat_words(plan: HeatPlan, show: Display) -> list[str]:
         f"told. The plan stops at {show.temperature(plan.limit)}."
     ]
     if any("beyond the table" in note for step in plan.steps for note in step.settled.notes):
-        said.append("Above 270 °F the published table of moisture ends: beyond the table, cane is simply dry.")
+        end = show.temperature(TABLE_HIGH)
+        said.append(f"Above {end} the published table of moisture ends: beyond the table, cane is simply dry.")
     return said
 
 
@@ -163,7 +195,7 @@ def fit_words(found: ThermalFit, show: Display) -> list[str]:
     now = show.temperature.fine(found.now)
     said = [f"At {now} it is as warm as it was made: every hole meets its screw."]
     if change:
-        far = max(found.screws, key=lambda one: abs(one.place - joint.fixed))
+        far = found.furthest
         than = f"{show.temperature.step(abs(change))} {'colder' if change < 0 else 'warmer'} than it was made at"
         at = f"the hole {show.station(abs(far.place - joint.fixed))} from the fixed end"
         said = [f"At {now}, {than}, {at} lies {error_words(far.error, show.small)}."]

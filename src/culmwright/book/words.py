@@ -25,6 +25,11 @@ def sentence(note: str) -> str:
     return f"{plain[0].upper()}{plain[1:]}{'' if plain[-1] in '.?!' else '.'}"
 
 
+def unsaid(words: str, said: str) -> str:
+    """The sentences of ``words`` that are not in ``said`` yet: a caution stands once on a page."""
+    return " ".join(one for one in re.split(r"(?<=[.]) (?=[A-Z])", words) if one not in said)
+
+
 def listed(names: Sequence[str]) -> str:
     """``T1, T2 and B``."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -12,7 +12,7 @@ from typing import Any
 from culmwright.cane.culm import Culm, CulmLength, Defect, Girth, Splitting
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind
-from culmwright.measure.toml_table import Table, document
+from culmwright.measure.toml_table import Table, document, one_each
 
 FORMAT = 1
 LONGEST_CULM = Length.parse("60 ft")
@@ -28,8 +28,6 @@ class CulmReader:
     def __init__(self, content: dict[str, Any]) -> None:
         self.content = content
         self.root, self.display = document(content, FORMAT)
-        if self.root.has("rod") and not self.root.has("culm"):
-            self.root.refuse("[rod]", "this is a rod file, not a culm file", "Give the file that begins with [culm]")
         self.warnings: list[str] = []
 
     def culm(self) -> Culm:
@@ -81,13 +79,17 @@ class CulmReader:
             table.refuse(
                 "diameter",
                 f"there are {len(diameters)} diameters and no places for them",
-                "Give three, butt end, middle and tip end, or add measured_at with the place of each",
+                one_each(
+                    len(diameters),
+                    3,
+                    "Give three, butt end, middle and tip end, or add measured_at with the place of each",
+                ),
             )
         if len(diameters) != len(places) or (walls and len(walls) != len(places)):
             table.refuse(
                 "diameter" if len(diameters) != len(places) else "wall",
                 f"there are {len(places)} places, {len(diameters)} diameters and {len(walls)} walls",
-                "Give one of each for every place",
+                one_each(max(len(diameters), len(walls)), len(places), "Give one of each for every place"),
             )
         self._in_order(table, "measured_at", places, length, "place")
         for i, diameter in enumerate(diameters):
@@ -99,9 +101,11 @@ class CulmReader:
                     f"a wall of {walls[i]} does not fit into a culm {diameter} thick",
                     "A wall is above zero and under half the diameter",
                 )
-        for big, small in pairwise(diameters):
-            if small.nanometres > big.nanometres:
-                self.warnings.append(f"the culm is thicker at {small} than nearer its butt end, {big}")
+        for before, after in pairwise(diameters):
+            if after.nanometres > before.nanometres:
+                self.warnings.append(
+                    f"the culm is {after} thick after {before} nearer its butt end: diameters are listed from there up"
+                )
         return tuple(Girth(place, diameters[i], walls[i] if walls else None) for i, place in enumerate(places))
 
     def _in_order(self, table: Table, key: str, places: tuple[Length, ...], length: Length, word: str) -> None:
@@ -132,7 +136,7 @@ class CulmReader:
             return None
         mass = table.quantity("mass", Kind.MASS)
         if mass <= 0:
-            table.refuse("mass", "a mass of zero or less cannot be", f"Write it like {Kind.MASS.example}")
+            table.refuse("mass", "a mass of zero or less cannot be", f"Write it like {Kind.MASS.example(table.bare)}")
         return mass
 
     def _defect(self, table: Table, length: Length) -> Defect:

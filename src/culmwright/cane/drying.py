@@ -10,12 +10,13 @@ nine curves in ten.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from itertools import pairwise
 from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
+from culmwright.cane.air import Air
 from culmwright.cane.moisture import Settled
 from culmwright.cane.weighing import Weighing, resolution
 from culmwright.measure.band import Band
@@ -47,9 +48,9 @@ SEED = 8
 class Shape(Enum):
     """How what is left falls with time."""
 
-    TAIL = "first-order tail"
-    SERIES = "diffusion series"
-    BETWEEN = "curve between tail and diffusion series"
+    TAIL = "plain exponential"
+    SERIES = "diffusion curve, quick at first and an exponential later"
+    BETWEEN = "curve between a plain exponential and one quicker at first"
 
 
 SHAPES = {0.0: Shape.TAIL, 1.0: Shape.SERIES}
@@ -71,14 +72,17 @@ class Aim:
 class DryingFit:
     """The curve through the weighings of a bundle, its bounds each a band that holds nine tenths.
 
-    ``shape`` and ``constant`` are of the likeliest curve, ``curve`` (time [s], likeliest, low and high mass [kg]) drawn
-    on past the last weighing. ``settles`` is the mass it tends to, ``target_mass`` the one it is to come to, ``ready``
-    when it will, after the first weighing; ``likely`` the middle of that, None while that has no bound. ``reached`` is
-    True once that is past for nine curves in ten, and ``stopped`` once it has stopped changing.
+    ``shape``, ``constant``, ``rest`` (m) and ``loss`` (A) are of the likeliest curve; ``curve`` (time [s], likeliest,
+    low and high mass [kg]) is drawn on past the last weighing. ``settles`` is the mass it tends to, ``target_mass`` the
+    one it is to come to, ``ready`` when it will, after the first weighing; ``likely`` the middle of that, None while
+    that has no bound. ``reached`` is True once that is past for nine curves in ten, and ``stopped`` once it has stopped
+    changing.
     """
 
     shape: Shape = si("")
     constant: float = si("s")
+    rest: float = si("kg")
+    loss: float = si("kg")
     scatter: float = si("kg")
     settles: Band = si("kg")
     target_mass: Band = si("kg")
@@ -93,7 +97,10 @@ class DryingFit:
 
 @dataclass(frozen=True, slots=True)
 class BundleDrying:
-    """A bundle and its drying: the ``weighings``, the ``fit`` through them, or the ``reason`` why there is none."""
+    """A bundle and its drying: the ``weighings``, the ``fit`` through them, or the ``reason`` why there is none.
+
+    ``room`` is the air of the room, which an oven warms; None where it is not known.
+    """
 
     bundle: str
     weighings: tuple[Weighing, ...]
@@ -101,6 +108,7 @@ class BundleDrying:
     target: float | None = si("-")
     fit: DryingFit | None = si("")
     reason: str = ""
+    room: Air | None = field(metadata={"hidden": True}, default=None)
 
 
 def has_stopped(weighings: Sequence[Weighing], pause: float) -> bool:
@@ -147,6 +155,8 @@ def fit_drying(weighings: Sequence[Weighing], aim: Aim) -> DryingFit:
     return DryingFit(
         shape=SHAPES.get(float(curves.blend[0]), Shape.BETWEEN),
         constant=constant,
+        rest=float(curves.m[0]),
+        loss=float(curves.A[0]),
         scatter=curves.scatter,
         settles=_band(curves.m),
         target_mass=goal,

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from culmwright.cane.air import CELSIUS, Air
-from culmwright.cane.lag import WITHIN, Body, lag
+from culmwright.cane.lag import WITHIN, Body, Lag, lag
 from culmwright.cane.moisture import Settled, settle
 from culmwright.measure.band import Band
 from culmwright.measure.errors import BadInput
@@ -72,6 +72,7 @@ class PlannedStep:
     in_oven: Band = si("s")
     settled: Settled = si("")
     cautions: tuple[str, ...] = ()
+    lag: Lag = field(metadata={"hidden": True}, kw_only=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,12 +143,19 @@ def plan_heat(
     for number, asked in enumerate(steps, 1):
         step = check_step(asked, limit, f"step {number}")
         follows = lag(body, cane, step.temperature, fan=fan)
-        behind = follows.behind(cane)
+        behind = follows.behind
         in_oven = Band(behind.low + step.hold, behind.top + step.hold)
         settled = settle(room.warmed(step.temperature), offset)
         planned.append(
             PlannedStep(
-                step.temperature, step.hold, follows.constant, behind, in_oven, settled, cautions_at(step.temperature)
+                step.temperature,
+                step.hold,
+                follows.constant,
+                behind,
+                in_oven,
+                settled,
+                cautions_at(step.temperature),
+                lag=follows,
             )
         )
         cane = step.temperature

@@ -8,7 +8,7 @@ Water that still has to boil off holds the cane back longer, and an oven full of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log, sin, tan
 
 from culmwright.measure.band import Band
@@ -58,26 +58,46 @@ def bundle(height: float, sides: int) -> Body:
 
 @dataclass(frozen=True, slots=True)
 class Lag:
-    """How ``body`` follows an oven at ``oven``: its time ``constant``."""
+    """How ``body`` at ``start`` follows an oven at ``oven``: its time ``constant``, the sum of what its ``surface`` and
+    its ``core`` take.
+
+    ``capacity`` is its heat capacity [J/(kg K)]; ``give`` [W/(m^2 K)] what the air gives.
+    """
 
     body: Body
+    start: float = si("K")
     oven: float = si("K")
-    constant: Band = si("s")
+    surface: Band = si("s")
+    core: Band = si("s")
+    capacity: float = field(metadata={"hidden": True}, kw_only=True)
+    give: Band = field(metadata={"hidden": True}, kw_only=True)
 
-    def behind(self, start: float) -> Band:
-        """How long [s] from ``start`` [K] until the cane is within 3 K of the oven; 0 where it is."""
-        steps = log(max(abs(self.oven - start) / WITHIN, 1.0))
-        return Band(self.constant.low * steps, self.constant.top * steps)
+    @property
+    def constant(self) -> Band:
+        """Its time constant [s]."""
+        return Band(self.surface.low + self.core.low, self.surface.top + self.core.top)
+
+    @property
+    def steps(self) -> float:
+        """How many time constants [-] until it is within 3 K of the oven: ``ln(|oven - start|/3 K)``, 0 where it is."""
+        return log(max(abs(self.oven - self.start) / WITHIN, 1.0))
+
+    @property
+    def behind(self) -> Band:
+        """How long [s] until the cane is within 3 K of the oven; 0 where it is."""
+        return Band(self.constant.low * self.steps, self.constant.top * self.steps)
 
 
 def lag(body: Body, start: float, oven: float, *, fan: bool) -> Lag:
     """How a ``body`` at ``start`` [K] follows an oven at ``oven`` [K], with or without a ``fan`` that moves its air."""
-    middle = (start + oven) / 2
+    c = heat_capacity((start + oven) / 2)
     give = TO_MOVED_AIR if fan else TO_STILL_AIR
-    quick = DENSITY.low * heat_capacity(middle) * body.depth / give.top + body.radius**2 / (
-        SLOWEST_ROUND * DIFFUSIVITY.top
+    surface = Band(
+        DENSITY.low * c * body.depth / give.top,
+        DENSITY.top * c * body.depth / give.low,
     )
-    slow = DENSITY.top * heat_capacity(middle) * body.depth / give.low + body.radius**2 / (
-        SLOWEST_ROUND * DIFFUSIVITY.low
+    core = Band(
+        body.radius**2 / (SLOWEST_ROUND * DIFFUSIVITY.top),
+        body.radius**2 / (SLOWEST_ROUND * DIFFUSIVITY.low),
     )
-    return Lag(body, oven, Band(quick, slow))
+    return Lag(body, start, oven, surface, core, capacity=c, give=give)

@@ -17,10 +17,12 @@ from culmwright.measure.record import si
 class Cut:
     """One strip of the cut list: what to take from each end, measured from the strip's own ends.
 
+    ``line`` counts the cut list from 1, round the ring: the strip of line 1 is S1 from here on, that of line 2 S2.
     ``number`` counts as in ``ring``; strips of one ``group`` may share a place. ``nodes`` are places on the section
     from its tip end. ``length`` is what is left: the section and its trim.
     """
 
+    line: int
     number: int
     strip: str
     source: str
@@ -83,6 +85,16 @@ class SectionLayout:
     patterns: tuple[Pattern, ...] = ()
     notes: tuple[str, ...] = ()
 
+    @property
+    def cut_list(self) -> tuple[Cut, ...]:
+        """The cuts line by line, round the ring."""
+        return tuple(sorted(self.cuts, key=lambda one: one.line))
+
+    @property
+    def split_as(self) -> dict[int, str]:
+        """What each strip was marked with when it was split, by its number at the bench, 3 for S3; spares follow."""
+        return dict(enumerate((*(one.strip for one in self.cut_list), *self.spares), 1))
+
 
 def lay_out_all(tasks: Sequence[Task], tell: Callable[[str, News], None]) -> tuple[SectionLayout, ...]:
     """The best layout of every section in the order of its aims; ``tell`` hears how the search of each goes.
@@ -131,6 +143,7 @@ def layout_of(task: Task, laid: Laid) -> SectionLayout:
         room=_room(task, pairs),
         cuts=tuple(
             Cut(
+                line=laid.ring.index(i) + 1,
                 number=i,
                 strip=strip.label,
                 source=strip.source,
@@ -167,7 +180,11 @@ def _notes(task: Task, laid: Laid, given: dict[str, int]) -> tuple[str, ...]:
     if max(slacks) < STEP:
         said.append("there is no slack: no strip can be slid")
     if max(slacks) > MOST_SLIDE:
-        said.append(f"there is more slack than slides were tried: {both(MOST_SLIDE / 1e9)} off the butt end at most")
+        said.append(
+            f"slides beyond {both(MOST_SLIDE / 1e9)} off the butt end were not tried: nothing is proved of those"
+        )
+    if min(slacks) >= task.length + task.trim:
+        said.append("every strip is long enough for this section twice: cut the culm across into lengths first")
     short = len(task.candidates) - len(task.long_enough().candidates)
     if short:
         said.append(f"{_many(short, 'strip is', 'strips are')} too short for the section with its trim and left out")

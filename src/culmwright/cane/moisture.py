@@ -42,15 +42,21 @@ def wood_moisture(temperature: float, humidity: float) -> float:
     >>> round(100 * wood_moisture(294.26, 0.50), 1)
     9.2
     """
+    W, K, K1, K2 = coefficients(temperature)
+    Kh = K * humidity
+    single, double = K1 * Kh, K1 * K2 * Kh**2
+    M = 1800 / W * (Kh / (1 - Kh) + (single + 2 * double) / (1 + single + double))
+    return max(M, 0.0) / 100
+
+
+def coefficients(temperature: float) -> tuple[float, float, float, float]:
+    """W, K, K1 and K2 [-] of wood at ``temperature`` [K]."""
     T = temperature - CELSIUS
     W = 349 + 1.29 * T + 0.0135 * T**2
     K = 0.805 + 0.000736 * T - 0.00000273 * T**2
     K1 = 6.27 - 0.00938 * T - 0.000303 * T**2
     K2 = 1.91 + 0.0407 * T - 0.000293 * T**2
-    Kh = K * humidity
-    single, double = K1 * Kh, K1 * K2 * Kh**2
-    M = 1800 / W * (Kh / (1 - Kh) + (single + 2 * double) / (1 + single + double))
-    return max(M, 0.0) / 100
+    return W, K, K1, K2
 
 
 def settle(air: Air, offset: float = 0.0) -> Settled:
@@ -75,10 +81,11 @@ def _notes(air: Air, offset: float) -> tuple[str, ...]:
         said[0] += f", with this shop's offset of {100 * offset:+.1f} %"
     if air.temperature > TABLE_HIGH:
         said.append(
-            "this is hotter than the published table, which ends at 270 °F: beyond the table, cane is simply dry"
+            "this is hotter than the published table, which ends at 270 °F (132 °C): beyond the table, cane is simply "
+            "dry"
         )
     if air.temperature < TABLE_LOW:
-        said.append("this is colder than the published table, which begins at 30 °F")
+        said.append("this is colder than the published table, which begins at 30 °F (-1 °C)")
     if air.humidity > TABLE_WETTEST:
         said.append("the published table ends at 95 % humidity: above it cane may take up much more")
     return tuple(said)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import pairwise
 
+from culmwright.measure.columns import columns
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import COMMON, Kind, parse_quantity
 from culmwright.measure.record import si
@@ -124,10 +125,9 @@ def _heading_unit(cells: list[str]) -> str:
 
 
 def _cells(line: str) -> list[str]:
-    mark = next((one for one in ("\t", ";") if one in line), ",")
-    if mark == "," and line.count(",") == 2 and (cut := line.index(",")):  # 2 days, 412,3 g
+    if not ("\t" in line or ";" in line) and line.count(",") == 2 and (cut := line.index(",")):  # 2 days, 412,3 g
         return [line[:cut].strip(), line[cut + 1 :].strip()]
-    return [cell.strip().strip('"') for cell in line.split(mark)]
+    return columns(line)
 
 
 def _moment(text: str, where: str) -> float | datetime:

@@ -9,6 +9,7 @@ from culmwright.workshop.guarding import Preview
 from culmwright.workshop.judging import BenchState, StripState, stage_called
 from culmwright.workshop.kept import run_words
 from culmwright.workshop.opening import Begun, Rod
+from culmwright.workshop.strips_now import strips_now
 from culmwright.workshop.telling import Story
 
 
@@ -16,9 +17,13 @@ def state(found: BenchState, rod: Rod) -> str:
     """Every strip read so far, the runs at a stop, and what under-size strips can still be."""
     if not found.strips:
         return f"{found.code} {found.name}: nothing is read yet."
-    lines = [f"{found.code} {found.name}", "", strips(found.strips)]
-    for run in found.runs:
-        lines += ["", *run_words(run, rod.display)]
+    now = strips_now(found)
+    lines = [f"{found.code} {found.name}", "", *([strips(now.at_bench)] if now.at_bench else [])]
+    lines += [f"{words}." for words in now.said]
+    if now.runs:
+        lines.append("")
+    for run in now.runs:
+        lines += run_words(run, rod.display)
     return "\n".join(lines)
 
 
@@ -43,7 +48,9 @@ def story(found: Story, begun: Begun) -> str:
     if found.distance_walked:
         lines.append(f"Walked so far, one way along each stroke: {show.walk(found.distance_walked)}.")
     if found.strips:
-        lines += ["", "How the strips stand:", strips(found.strips)]
+        standing = [one for one in found.strips if one.open]
+        lines += ["", "How the strips stand:", *([strips(standing)] if standing else [])]
+        lines += [f"{words}." for words in found.stands]
     return "\n".join(lines)
 
 

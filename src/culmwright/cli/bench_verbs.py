@@ -87,7 +87,7 @@ def _read(args: argparse.Namespace) -> Answer:
 
 
 def _log_arguments(parser: Parser) -> None:
-    _rod_of_shop(parser)
+    parser.add_argument("rod", metavar="ROD", nargs="?", help="a rod of the shop or its file; all of them, without one")
     parser.add_argument("--section", metavar="T1", help="of this section only")
     parser.add_argument("--strip", type=int, metavar="N", help="of this strip only")
     parser.add_argument("--add", metavar="WHAT", help="put an event in: soak started, drying ended, glued, noted …")
@@ -102,6 +102,8 @@ def _log(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.opening import begin, find_drawn, the_shop
     from culmwright.workshop.telling import log
 
+    if args.rod is None:
+        return _rods(args)
     if args.add is None and (args.note or args.ready):
         raise BadInput("a note belongs to an event", where="--note", remedy="Add --add noted, or another event")
     if args.strip is not None and args.section is None:
@@ -127,6 +129,20 @@ def _log(args: argparse.Namespace) -> Answer:
             begun = find_drawn(shop, args.rod)
         story = log(shop, begun, args.section, args.strip)
     return Answer(story, lambda: bench_render.story(story, begun))
+
+
+def _rods(args: argparse.Namespace) -> Answer:
+    """The rods of the shop: number, name, and where each stands."""
+    from culmwright.workshop.looking import look_at_shop
+    from culmwright.workshop.opening import the_shop
+
+    if args.section or args.strip is not None or args.add or args.note or args.ready:
+        raise BadInput("the rod is missing", where="log", remedy="Name it, such as R1; log alone lists the shop's rods")
+    with the_shop(args.shop, write=False) as shop:
+        found = look_at_shop(shop).rods
+    stands = [f"{one.stage} is next" if one.state == "none" else f"{one.stage}, {one.next}" for one in found]
+    said = "\n".join(f"{one.code:<5} {one.name}: {words}" for one, words in zip(found, stands, strict=True))
+    return Answer({"rods": found}, lambda: said or "No rod is in this shop yet.")
 
 
 def _backup_arguments(parser: Parser) -> None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from math import degrees, pi
+from typing import TYPE_CHECKING
 
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
-from culmwright.workshop.bending import Bend
-from culmwright.workshop.bouncing import Bounce, Planes
-from culmwright.workshop.comparing import Beside
-from culmwright.workshop.guiding import GuidePlan
+
+if TYPE_CHECKING:  # the words of one verb need not load what the others are made of
+    from culmwright.workshop.bending import Bend
+    from culmwright.workshop.bouncing import Bounce, Planes
+    from culmwright.workshop.comparing import Beside
+    from culmwright.workshop.guiding import GuidePlan
 
 EVERY = 4  # every fourth point of the curve is printed
 
@@ -128,7 +131,7 @@ def _planes(found: Planes) -> list[str]:
     """The two planes of a rod as built, in sentences."""
     split = f"{found.split:.3f} ± {2 * found.split_spread:.3f} Hz (95 of 100)"
     if not found.told:
-        return [f"Its two planes: no difference told. The readings have them {split} apart, which may be none."]
+        return [f"Its two planes: within doubt. The readings have them {split} apart, which may be none."]
     return [
         f"Its two planes: {found.stiffest:.3f} Hz in the stiffest, {degrees(found.direction):.0f} deg from the middle "
         f"of the first strip's face towards the second, and {found.softest:.3f} Hz square to it: {split} apart.",
@@ -141,12 +144,12 @@ def guides(found: GuidePlan, show: Display) -> str:
     """Every way to place the guides, side by side: stations, and how far the line turns at each guide."""
     lines = [f"{found.name}, tip {found.tip}: guides under a line at {show.load(found.load)} {_held(found)}.", ""]
     most = max((len(way.stations) for way in found.ways), default=0)
-    rows = []
+    place, rows = show.guide, []
     for number in range(most):
         row = ["tip-top" if number == 0 else str(number)]
         for way in found.ways:
             turn = way.turns[number] if number < len(way.turns) else None
-            row.append(show.station.number(way.stations[number]) if number < len(way.stations) else "")
+            row.append(place.number(way.stations[number]) if number < len(way.stations) else "")
             row.append("" if turn is None else f"{degrees(turn):.1f}")
         rows.append(tuple(row))
     heads = [head for way in found.ways for head in (f"{way.way}, {show.station.unit}", "turn, deg")]

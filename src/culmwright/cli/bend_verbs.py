@@ -44,7 +44,7 @@ def _angle(option: str, given: float) -> float:
 
 
 def _bend_arguments(parser: Parser) -> None:
-    parser.add_argument("--load", required=True, metavar="TEXT", help='what pulls, such as "1 oz" or "0.5 N"')
+    parser.add_argument("--load", required=True, metavar="TEXT", help='what pulls, such as "1 oz" or "50 g"')
     parser.add_argument(
         "--attitude", type=float, default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)"
     )
@@ -141,7 +141,7 @@ def _bounce(args: argparse.Namespace) -> Answer:
 
 
 def _guides_arguments(parser: Parser) -> None:
-    parser.add_argument("--load", default="2 oz", metavar="TEXT", help='pull of the line, such as "1 N" (default 2 oz)')
+    parser.add_argument("--load", metavar="TEXT", help='pull of the line, such as "1 oz" (default 2 oz, or 50 g)')
     parser.add_argument(
         "--attitude", type=float, default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)"
     )
@@ -154,11 +154,12 @@ def _guides_arguments(parser: Parser) -> None:
 def _guides(args: argparse.Namespace) -> Answer:
     from culmwright.cli import bend_render
     from culmwright.workshop.bending import first_bend
-    from culmwright.workshop.guiding import guide_plan
+    from culmwright.workshop.guiding import LINE, guide_plan
 
-    load = quantity("--load", args.load, Kind.LOAD)
+    typed = quantity("--load", args.load, Kind.LOAD)
     attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
     asked, show = _read(args, first_bend)
+    load = LINE[show.bare] * show.load.si if typed is None else typed
     plan = guide_plan(asked.rod, load, attitude, direction, tip=args.tip, metric=show.bare == "mm")
     found = with_notes(plan, asked)
     return Answer(found, lambda: bend_render.guides(found, show), exit_code=1 if found.reason else 0)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from culmwright.book.culm_words import rule, walls_said
+from culmwright.book.culm_leaves import numbers_words
+from culmwright.book.culm_words import SERVES, rule, walls_said
 from culmwright.cli.render import sentences, table
 from culmwright.measure.display import Display
 from culmwright.workshop.flattening import NodeSpot
@@ -52,7 +53,7 @@ def served(found: CulmYield, show: Display) -> str:
         for one in found.lengths
     ]
     lines.append(table(heads, rows))
-    lines.append("")
+    lines += ["", SERVES, ""]
     lines += walls_said(found.walls, show)
     return "\n".join(lines) + sentences(found.notes)
 
@@ -71,34 +72,31 @@ def _section(one: SectionLayout, show: Display) -> str:
         lines.append(f"Nodes of {whose} lie {near(one.least_distance)} apart or more{_better(one, show)}.")
     if one.least_touching is not None:
         lines.append(f"Nodes of strips that touch lie {near(one.least_touching)} apart or more.")
-    lines.append(f"Round the ring: {', '.join(one.cuts[i].strip for i in one.ring)}.")
     heads = (
-        "ring",
         "strip",
+        "split as",
         f"off butt end, {near.unit}",
         f"off tip end, {near.unit}",
         "nodes from the section's tip end",
     )
     rows = [
         (
-            str(place),
+            f"S{cut.line}",
             cut.strip,
             near.number(cut.from_butt),
             near.number(cut.from_tip),
             "  ".join(near.number(node) for node in cut.nodes),
         )
-        for place, cut in enumerate((one.cuts[i] for i in one.ring), 1)
+        for cut in one.cut_list
     ]
-    lines += ["", table(heads, rows)]
-    if one.spares:
-        lines.append(f"Spares: {', '.join(one.spares)}.")
+    lines += ["", table(heads, rows), numbers_words(one)]
     for gave in one.gave_way:
         note = f" ({gave.note})" if gave.note else ""
         what = "carries" if gave.why == "a defect" else "has a node in the zone of"
         lines.append(f"What had to give: {gave.strip} {what} {gave.why}{note} at {near(gave.place)}.")
     if one.patterns:
         lines += ["", "Classical patterns on these strips, for comparison:"]
-        titles = ("pattern", f"apart, {near.unit}", f"touching, {near.unit}", "nodes in zones")
+        titles = ("pattern", f"apart, {near.unit}", f"touching, {near.unit}", "nodes ill placed")
         beside = [
             (
                 pattern.name,

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
-from culmwright.cli.typed import length
-from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
+from culmwright.cli.rod_asked import rod_named
+from culmwright.cli.typed import display_of, length, size, typed_in, units_option
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
+from culmwright.measure.reach import Size
 
 if TYPE_CHECKING:
     from culmwright.workshop.laying import Culm, News
@@ -21,16 +23,12 @@ def _culm_argument(parser: Parser) -> None:
     parser.add_argument("culm", metavar="CULM", nargs="+", help="the culm file, or several")
 
 
-def _units_option(parser: Parser) -> None:
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the culm file's)")
-
-
 def _read(args: argparse.Namespace) -> tuple[tuple[Culm, ...], Display]:
     """The culms of ``args`` and the display to use."""
     from culmwright.workshop.laying import read_culm
 
     culms = tuple(read_culm(one) for one in args.culm)
-    return culms, DISPLAYS[args.units] if args.units else culms[0].display
+    return culms, display_of(args, culms[0].display)
 
 
 def _length(option: str, text: str, show: Display, *, least: int = 1) -> Length:
@@ -48,9 +46,11 @@ def _warn(warnings: tuple[str, ...]) -> None:
 def _culm_arguments(parser: Parser) -> None:
     _culm_argument(parser)
     asked = parser.add_mutually_exclusive_group(required=True)
-    asked.add_argument("--rod", metavar="ROD", help="what the culm is to serve: which lengths give butts and tips")
+    asked.add_argument(
+        "--rod", metavar="ROD", help="what the culm is to serve, a file or a rod of the shop: which lengths give what"
+    )
     asked.add_argument("--width", metavar="TEXT", help="only count strips of this raw width")
-    _units_option(parser)
+    units_option(parser, "the culm file's")
     parser.add_argument("--keep", action="store_true", help="enter the culm in the shop")
     shop_option(parser)
 
@@ -65,14 +65,11 @@ def _culm(args: argparse.Namespace) -> Answer:
     if args.width is not None:
         if len(culms) > 1:
             raise BadInput("a width is counted in one culm", where="--width", remedy="Give one culm file")
-        found = parted(culms[0], _length("--width", args.width, show).m)
+        found = parted(culms[0], size("--width", args.width, show, Size.WIDTH))
         _warn(found.warnings)
         return Answer(found, lambda: culm_render.parted(found, show))
-    from culmwright.workshop.starting import read_rod
-
-    rod = read_rod(args.rod)
-    made = culm(rod, culms)
-    _warn((*rod.warnings, *made.warnings))
+    made = culm(rod_named(args, args.rod).rod, culms)
+    _warn(made.warnings)
     return Answer(made, lambda: culm_render.served(made, show), exit_code=0 if made.enough else 1)
 
 
@@ -82,13 +79,14 @@ def _keep_culms(args: argparse.Namespace) -> None:
 
     with the_shop(args.shop, start=True) as shop:
         for one in args.culm:
-            keep_culm_file(shop, one)
+            kept = keep_culm_file(shop, one)
+            print(f"note: {one}: culm {kept.label} is kept in the shop {shop.file}", file=sys.stderr)
 
 
 def _layout_arguments(parser: Parser) -> None:
     _culm_argument(parser)
     asked = parser.add_mutually_exclusive_group(required=True)
-    asked.add_argument("--rod", metavar="ROD", help="the rod file, or a rod of the shop, such as R7, with --keep")
+    asked.add_argument("--rod", metavar="ROD", help="the rod file, or a rod of the shop, such as R7")
     asked.add_argument("--length", metavar="TEXT", help="a section of this length, without a rod")
     parser.add_argument("--section", metavar="NAME", help="lay out this section only, such as T1 or B (default: all)")
     parser.add_argument(
@@ -110,7 +108,7 @@ def _layout_arguments(parser: Parser) -> None:
         help="with --length: strips of this culm length; may be repeated",
     )
     parser.add_argument("--keep", action="store_true", help="keep the layout, the culm and the drawing in the shop")
-    _units_option(parser)
+    units_option(parser, "the culm file's")
     shop_option(parser)
 
 
@@ -163,11 +161,12 @@ def _layout(args: argparse.Namespace) -> Answer:
                 trim=trim,
                 tell=progress,
             )
+        names = " ".join(one.section for one in found.sections)
+        for note in (*begun.notes, f"the layout of {names} is kept, of {begun.code}"):
+            print(f"note: {args.rod}: {note}", file=sys.stderr)
     else:
-        from culmwright.workshop.starting import read_rod
-
         found = layout(
-            read_rod(args.rod),
+            rod_named(args, args.rod).rod,
             culms,
             section=args.section,
             share=args.apart,
@@ -212,34 +211,35 @@ def _flatten_arguments(parser: Parser) -> None:
     parser.add_argument("--rod", metavar="ROD", help="what the depth costs this rod in stiffness, with --at and --wall")
     parser.add_argument("--at", metavar="TEXT", help="with --rod: the station, from the tip")
     parser.add_argument("--wall", metavar="TEXT", help="with --rod: thickness of the culm's wall")
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default inches)")
+    units_option(parser, "the rod's of --rod")
+    shop_option(parser)
 
 
 def _flatten(args: argparse.Namespace) -> Answer:
     from culmwright.cli import culm_render
     from culmwright.workshop.flattening import flatten
 
-    show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
+    rod = None if args.rod is None else rod_named(args, args.rod).rod
+    typed = typed_in(args, "bend", "spot", "depth", "ridge", "proud", "at", "wall")
+    show = display_of(args, None if rod is None else rod.display, typed)
 
-    def given(option: str, least: int = 0) -> float | None:
+    def given(option: str) -> float | None:
         text = getattr(args, option)
-        return None if text is None else _length(f"--{option}", text, show, least=least).m
+        return None if text is None else _length(f"--{option}", text, show, least=0).m
 
-    rod = None
-    if args.rod is not None:
-        from culmwright.workshop.starting import read_rod
+    def sized(option: str, kind: Size) -> float | None:
+        text = getattr(args, option)
+        return None if text is None else size(f"--{option}", text, show, kind)
 
-        rod = read_rod(args.rod)
-    bend = _length("--bend", args.bend, show)
     found = flatten(
-        bend.m,
-        spot=given("spot"),
-        deep=given("depth"),
+        size("--bend", args.bend, show, Size.BEND),
+        spot=sized("spot", Size.SPOT),
+        deep=sized("depth", Size.SAND),
         ridge=given("ridge") or 0.0,
         proud=given("proud"),
         rod=rod,
         station=given("at"),
-        wall=given("wall", 1),
+        wall=sized("wall", Size.WALL),
     )
     return Answer(found, lambda: culm_render.flattened(found, show))
 

@@ -21,9 +21,13 @@ class Answer:
 
 
 def say_if_first(first_time: Callable[[], bool]) -> None:
-    """Say on standard error that the mechanics have to be compiled, once, where ``first_time`` finds that they do."""
+    """Say on standard error that a part of the mechanics has to be compiled, where ``first_time`` finds that it does.
+
+    Bending, swinging and proof are compiled each when it is first asked for, so that no verb waits for another's.
+    """
     if first_time():
-        print("Making the mechanics ready for this computer: once, up to a minute ...", file=sys.stderr, flush=True)
+        said = "Making the mechanics of this verb ready for this computer: done once, up to a minute ..."
+        print(said, file=sys.stderr, flush=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,11 +51,19 @@ def study(found: GaugeStudy, show: Display) -> str:
     return "\n".join(lines)
 
 
-def tried(name: str, found: Tried, show: Display) -> str:
-    """A trial on a reference."""
-    off = f"{show.small(abs(found.error))} {'high' if found.error > 0 else 'low'}" if found.error else "no difference"
-    verdict = "good" if found.good else "more than it may be: clean it, try it again, or have it put right"
-    return f"{name} shows {off} at {show.height(found.reference)}, allowed {show.small(found.allowed)}: {verdict}."
+def tried(number: int, name: str, found: Tried, show: Display) -> str:
+    """A trial on a reference, by its ``number`` [-], which takes it back."""
+    fine = show.fine
+    off = f"{fine(abs(found.error))} {'high' if found.error > 0 else 'low'}" if found.error else "no difference"
+    verdict = (
+        "good"
+        if found.good
+        else "more than it may be: clean it, try it again, or have it put right"
+        if found.off
+        else f"at its limit, for its last digit leaves {fine(found.doubt)} open: try it again, or on another reference"
+    )
+    at, allowed = show.height(found.reference), fine(found.allowed)
+    return f"Trial {number}: {name} shows {off} at {at}, allowed {allowed}: {verdict}."
 
 
 def doubt(found: Doubt, show: Display, studied: bool, zeroed: bool) -> str:

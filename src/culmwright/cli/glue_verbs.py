@@ -23,6 +23,7 @@ def _glue_arguments(parser: Parser) -> None:
     parser.add_argument("--bench", metavar="TEMP", help="the temperature at the bench")
     parser.add_argument("--mixed", metavar="TIME", help="when it was mixed, such as 2026-11-25T08:00")
     parser.add_argument("--bound", metavar="TIME", help="when the last cord was on (default now)")
+    parser.add_argument("--again", default="", metavar="WHY", help="it is glued already: replace that record, and why")
     parser.add_argument("--cure", metavar="TIME", help='how long it stays bound, such as "24 h"')
     shop_option(parser)
 
@@ -42,7 +43,8 @@ def _glue(args: argparse.Namespace) -> Answer:
     mixed, bound = past_moment("--mixed", args.mixed), past_moment("--bound", args.bound)
     with the_shop(args.shop) as shop:
         begun = find_drawn(shop, args.rod)
-        made = glue(shop, begun, args.section.upper(), used, bench=bench, mixed=mixed, bound=bound)
+        section = args.section.upper()
+        made = glue(shop, begun, section, used, bench=bench, mixed=mixed, bound=bound, again=args.again)
     return Answer(made, lambda: "\n".join(words_of(made, begun.rod.display)))
 
 

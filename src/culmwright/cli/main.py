@@ -8,11 +8,12 @@ import os
 import re
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
+from pathlib import Path
+from typing import ClassVar, NoReturn
 
 from culmwright import __version__
 from culmwright.cli.verbs import VERBS
-from culmwright.measure.errors import CulmwrightError
+from culmwright.measure.errors import BadInput, CulmwrightError, NotThere
 from culmwright.measure.record import to_json
 
 _MINUS = re.compile(r"-[0-9.,⅛⅜⅝⅞¼½¾]")
@@ -22,10 +23,13 @@ class Parser(argparse.ArgumentParser):
     """An argument parser that refuses in the project's words: what, then the remedy; ``as_json`` also as a document."""
 
     as_json = False
+    typed: ClassVar[list[str]] = []
 
     def error(self, message: str) -> NoReturn:
         """Say what was wrong with the command and where to look; exit code 2."""
         remedy = f"See {self.prog} --help"
+        if hint := in_quotes(self.typed):
+            remedy = hint
         if self.as_json:
             _print_problem(message, "", remedy)
         self.exit(2, f"{self.prog}: {message}. {remedy}.\n")
@@ -59,13 +63,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     typed = _joined(list(sys.argv[1:] if argv is None else argv))
-    Parser.as_json = "--json" in typed
+    Parser.as_json, Parser.typed = "--json" in typed, typed
     args = build_parser().parse_args(typed)
     try:
         answer = args.run(args)
         print(json.dumps(to_json(answer.result), ensure_ascii=False) if args.json else answer.words())
         sys.stdout.flush()
     except CulmwrightError as fault:
+        if isinstance(fault, NotThere) and (hint := in_quotes(typed)):
+            fault = BadInput(fault.what, where=fault.where, remedy=hint)
         return _refuse(fault, as_json=args.json)
     except BrokenPipeError:  # the reader, a pager for instance, went away: nobody is left to tell
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -97,6 +103,16 @@ def _refuse(fault: CulmwrightError, *, as_json: bool) -> int:
 
 def _print_problem(what: str, where: str, remedy: str) -> None:
     print(json.dumps({"error": {"what": what, "where": where, "remedy": remedy}}, ensure_ascii=False))
+
+
+def in_quotes(typed: list[str]) -> str:
+    """What to do where words typed one after the other are together the name of a file; empty where they are not."""
+    for first in range(1, len(typed)):
+        for last in range(first + 2, len(typed) + 1):
+            name = " ".join(typed[first:last])
+            if not Path(typed[first]).exists() and Path(name).is_file():
+                return f'Put the name of the file in quotes: "{name}"'
+    return ""
 
 
 def _joined(typed: list[str]) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import shop_option
@@ -103,6 +104,7 @@ def _modulus_arguments(parser: Parser) -> None:
     parser.add_argument("--width", metavar="TEXT", help="width of the bar")
     parser.add_argument("--depth", metavar="TEXT", help="its depth, the way it bends")
     parser.add_argument("--strip", metavar="HEIGHT", help="the bar is a strip of this height, lying on its enamel")
+    parser.add_argument("--of", metavar="STRIP", help="the strip of the rod it is, such as T1/S3")
     parser.add_argument("--apex", default="60 deg", metavar="ANGLE", help="its apex angle (default 60 deg)")
     parser.add_argument("--one-end", action="store_true", help="it is held at one end (default: lies on both)")
     parser.add_argument("--culm", metavar="LABEL", help="the culm the bar is of, if not the rod's own")
@@ -117,21 +119,26 @@ def _modulus(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.flexing import check_test, keep_test, modulus, take_back, told_drops, told_rate
     from culmwright.workshop.opening import find_drawn, the_shop
     from culmwright.workshop.proving import rods_read
+    from culmwright.workshop.strip_tests import strip_named
 
     if (args.swings is None) != (args.seconds is None):
         raise BadInput("a count has swings and seconds", where="--swings", remedy="Give --swings 30 --seconds 18.4")
     if args.drop and args.to is None:
         raise BadInput("how finely the drops were read is not said", where="--to", remedy='Give it, such as "1/16 in"')
+    if args.of is not None and (args.bar is None or args.strip is None):
+        raise BadInput(
+            "the strip that was bent is not told of", where="--of", remedy='Add --bar "10 in" and --strip, its height'
+        )
     bar = _bar(args)
     say_if_first(first_behaviour)
-    told = []
-    if args.drop:
-        drops = [_pair("--drop", one, "1 oz = 3 1/4 in") for one in args.drop]
-        told.append(told_drops(drops, args.to, args.tip, bar))
-    if args.swings is not None:
-        told.append(told_rate(args.swings, args.seconds, args.tip))
-    with the_shop(args.shop, write=bool(told) or args.take_back is not None) as shop:
+    drops = [_pair("--drop", one, "1 oz = 3 1/4 in") for one in args.drop]
+    with the_shop(args.shop, write=bool(drops) or args.swings is not None or args.take_back is not None) as shop:
         begun = find_drawn(shop, args.rod)
+        if bar is not None and args.of is not None:
+            bar = replace(bar, strip=strip_named(begun, args.of))
+        told = [told_drops(drops, args.to, args.tip, bar)] if drops else []
+        if args.swings is not None:
+            told.append(told_rate(args.swings, args.seconds, args.tip))
         for one in told:
             check_test(shop, begun, one)  # all of them, before the first is kept
         if args.take_back is not None:

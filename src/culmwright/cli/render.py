@@ -64,7 +64,7 @@ def strips(schedule: StripSchedule, rod: Rod, show: Display) -> str:
     """The strip schedule of a rod."""
     lines = [
         f"{schedule.name}: {rod.sides} strips a section, apex {degrees(rod.making.apex_angle):.4g} deg; heights dry, "
-        "from the virtual apex to the top of the crown."
+        "from the virtual apex to the top of the crown; finished is across over varnish, as a caliper is to read it."
     ]
     for section in schedule.sections:
         lines.append(f"\n{section.section}, {show.long(section.length)}, {section.strips} strips with spares")
@@ -75,6 +75,7 @@ def strips(schedule: StripSchedule, rod: Rod, show: Display) -> str:
             "face",
             f"crown, {show.small.unit}",
             "reading",
+            "finished",
         )
         rows = [
             (
@@ -84,6 +85,7 @@ def strips(schedule: StripSchedule, rod: Rod, show: Display) -> str:
                 show.height.number(one.face_width),
                 "not known" if one.crown is None else show.small.number(one.crown),
                 "zero + height" if one.reading is None else show.height.number(one.reading),
+                show.across.number(one.finished_across),
             )
             for one in section.stations
         ]
@@ -143,8 +145,8 @@ def _count(plan: PassPlan, show: Display) -> str:
 
 def explanation(found: Explanation, show: Display) -> str:
     """A ladder, one step a line: name, value, rule, source."""
-    show = show.ladder_of(found.quantity)
-    rows = [(rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source) for rung in found.ladder]
+    figures = found.figures(show)
+    rows = [(one.step, figure, one.rule, one.source) for one, figure in zip(found.ladder, figures, strict=True)]
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     lines = [
         f"{step:<{widths[0]}}  {value:>{widths[1]}}   {rule:<{widths[2]}}  {source}"

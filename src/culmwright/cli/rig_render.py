@@ -66,7 +66,8 @@ def correction(put_right: Correction, found: Settings, show: Display) -> str:
 
 def turn(one: Explanation, found: Settings, show: Display) -> str:
     """The ladder of one adjuster's turn."""
-    rows = [(rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source) for rung in one.ladder]
+    figures = one.figures(show)
+    rows = [(rung.step, figure, rung.rule, rung.source) for rung, figure in zip(one.ladder, figures, strict=True)]
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     lines = [
         f"{step:<{widths[0]}}  {value:>{widths[1]}}   {rule:<{widths[2]}}  {source}"

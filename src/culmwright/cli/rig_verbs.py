@@ -8,8 +8,7 @@ import sys
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
 from culmwright.cli.gauge_verbs import GAUGE_VERB
-from culmwright.cli.typed import length
-from culmwright.measure.display import DISPLAYS
+from culmwright.cli.typed import display_of, length, rods_units_option
 from culmwright.measure.errors import BadInput
 
 
@@ -25,7 +24,7 @@ def _settings_arguments(parser: Parser) -> None:
     parser.add_argument("--done", action="store_true", help="note in the shop that the screws now stand so")
     parser.add_argument("--adjuster", type=int, metavar="N", help="show the working behind one adjuster's turn")
     parser.add_argument("--over", metavar="TEXT", help="strips read over by so much (under: -TEXT): say what to turn")
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod file's)")
+    rods_units_option(parser)
     shop_option(parser)
 
 
@@ -37,7 +36,7 @@ def _settings(args: argparse.Namespace) -> Answer:
     rod, found = set_for(
         args.rod, args.rig, args.section, args.groove, args.at, rough=args.rough, shop_file=args.shop, done=args.done
     )
-    show = DISPLAYS[args.units] if args.units else rod.display
+    show = display_of(args, rod.display)
     for warning in (*rod.warnings, *found.warnings):
         print(f"warning: {warning}", file=sys.stderr)
     code = 0 if found.met else 1

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from culmwright.cli.bench_verbs import in_shop, shop_option
 from culmwright.cli.declare import Parser
-from culmwright.measure.display import DISPLAYS, Display
+from culmwright.cli.typed import display_of, rods_units_option
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 
 if TYPE_CHECKING:
@@ -34,13 +35,13 @@ def rod_argument(parser: Parser, ways: tuple[str, ...] = ()) -> None:
             help=f"take a rod of the shop as drawn (default), {', or '.join(told[one] for one in ways if one in told)}",
         )
     shop_option(parser)
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod's own)")
+    rods_units_option(parser)
 
 
 def rod_of(args: argparse.Namespace, tip: int = 1) -> tuple[Asked, Display]:
     """The rod asked for and the display to use; what is odd about the rod goes to standard error."""
     found = _taken(args.rod, getattr(args, "way", DRAWN), args.shop, tip)
-    return found, DISPLAYS[args.units] if args.units else found.rod.display
+    return found, display_of(args, found.rod.display)
 
 
 def other_of(args: argparse.Namespace) -> Asked:
@@ -51,6 +52,11 @@ def other_of(args: argparse.Namespace) -> Asked:
         return _taken(typed, DRAWN, args.shop, 1)
     same = match["code"] is None
     return _taken(match["code"] or args.rod, match["way"].lower(), args.shop, args.tip if same else 1)
+
+
+def rod_named(args: argparse.Namespace, typed: str) -> Asked:
+    """The rod ``typed`` after an option, as drawn: a file, or a rod of the shop; what is odd goes to standard error."""
+    return _taken(typed, DRAWN, args.shop, 1)
 
 
 def with_notes(result: Any, asked: Asked) -> Any:

@@ -7,9 +7,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
 from culmwright.cli.render import table
-from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
+from culmwright.cli.rod_asked import rod_named
+from culmwright.cli.typed import display_of, units_option
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 
 if TYPE_CHECKING:
@@ -18,28 +21,37 @@ if TYPE_CHECKING:
 
 def _arguments(parser: Parser) -> None:
     parser.add_argument("readings", metavar="FILE", help="a station and its readings on every line; - reads them typed")
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="unit of bare numbers (default inch)")
+    units_option(parser, "the rod's of --beside")
     parser.add_argument("--sides", type=int, choices=(4, 5, 6), default=6, help="sides of the rod (default 6)")
-    parser.add_argument("--beside", metavar="ROD", help="a rod file to compare it with")
+    parser.add_argument(
+        "--beside", metavar="ROD", help="a rod to compare it with: a file, or one of the shop such as R7"
+    )
+    parser.add_argument(
+        "--trust",
+        action="append",
+        default=[],
+        metavar="STATION",
+        help="a station that was pointed out, read again and found right: the curve keeps it",
+    )
     parser.add_argument("-o", "--output", metavar="FILE.toml", help="write the taper as a rod file, to be completed")
     parser.add_argument("--name", default="Surveyed rod", metavar="NAME", help="the rod's name in that file")
+    shop_option(parser)
 
 
 def _survey(args: argparse.Namespace) -> Answer:
-    from culmwright.workshop.starting import read_rod
     from culmwright.workshop.surveying import rod_file, survey
     from culmwright.workshop.writing import write_whole
 
-    show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
-    drawn = read_rod(args.beside) if args.beside else None
+    drawn = rod_named(args, args.beside).rod if args.beside else None
     try:
         text = sys.stdin.read() if args.readings == "-" else Path(args.readings).read_text("utf-8")
     except OSError as fault:
         raise BadInput(f"it cannot be read ({fault.strerror})", where=args.readings, remedy="Name another") from None
     except UnicodeDecodeError:
         raise BadInput("this is not text in UTF-8", where=args.readings, remedy='Save it as "CSV UTF-8"') from None
+    show = display_of(args, None if drawn is None else drawn.display, [text])
     try:
-        found = survey(text, show, drawn)
+        found = survey(text, show, drawn, tuple(args.trust))
     except BadInput as fault:
         raise fault.at(args.readings) from None
     if args.output:
@@ -50,6 +62,7 @@ def _survey(args: argparse.Namespace) -> Answer:
 def _words(found: Survey, show: Display, output: str | None) -> str:
     heads = [
         f"station, {show.station.unit}",
+        *([""] if found.odd else []),
         f"read, {show.across.unit}",
         f"smooth, {show.across.unit}",
         f"doubt, {show.small.unit}",
@@ -58,10 +71,11 @@ def _words(found: Survey, show: Display, output: str | None) -> str:
     rows = [
         [
             show.station.number(one.station),
+            *(["*" if found.asks(one) else ""] if found.odd else []),
             show.across.number(one.read),
             show.across.number(one.across),
             show.small.number(one.doubt),
-            show.small.number(one.uneven) + (" *" if one.far is not None else ""),
+            show.small.number(one.uneven),
         ]
         for one in found.stations
     ]
@@ -77,7 +91,8 @@ def _words(found: Survey, show: Display, output: str | None) -> str:
         lines.append(
             f"It differs from the drawing by more than twice its doubt at {told} of {len(found.beside)} stations."
         )
-    lines += [f"* {note[0].upper()}{note[1:]}." for note in found.notes]
+    lines += [f"* {note[0].upper()}{note[1:]}." for note in found.odd]
+    lines += [f"{note[0].upper()}{note[1:]}." for note in (*found.least, *found.notes)]
     if output:
         lines.append(f"The smooth taper is in {output}: complete it, then check it.")
     return "\n".join(lines)

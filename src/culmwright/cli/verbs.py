@@ -21,16 +21,12 @@ from culmwright.cli.rig_verbs import RIG_VERBS
 from culmwright.cli.rod_asked import BUILT, DRAWN, rod_argument, rod_of, with_notes
 from culmwright.cli.serve_verb import SERVE_VERB
 from culmwright.cli.survey_verb import SURVEY_VERB
-from culmwright.cli.typed import length_above_zero
+from culmwright.cli.typed import display_of, length_above_zero, rods_units_option, typed_in, units_option
 from culmwright.cli.water_verbs import FIT_VERB, WATER_VERBS
-from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
+from culmwright.measure.display import Display
 
 if TYPE_CHECKING:
     from culmwright.workshop.checking import Rod
-
-
-def _units_option(parser: Parser) -> None:
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths in this unit (default: the rod file's)")
 
 
 def _read(args: argparse.Namespace) -> tuple[Rod, Display]:
@@ -40,7 +36,7 @@ def _read(args: argparse.Namespace) -> tuple[Rod, Display]:
     rod = read_rod(args.rod)
     for warning in rod.warnings:
         print(f"warning: {args.rod}: {warning}", file=sys.stderr)
-    return rod, DISPLAYS[args.units] if args.units else rod.display
+    return rod, display_of(args, rod.display)
 
 
 def _check_arguments(parser: Parser) -> None:
@@ -84,14 +80,14 @@ def _passes_arguments(parser: Parser) -> None:
     parser.add_argument("--wet", action="store_true", help="a soaked strip: passes of 10 thou, then 8, 6 and 4")
     parser.add_argument("--strips", type=int, default=1, metavar="N", help="how many strips (default 1)")
     parser.add_argument("--length", metavar="TEXT", help="length of a strip, for the distance walked")
-    _units_option(parser)
+    units_option(parser)
 
 
 def _passes(args: argparse.Namespace) -> Answer:
     from culmwright.cli import render
     from culmwright.workshop.passing import Cutter, passes
 
-    show = DISPLAYS[args.units] if args.units else INCH_DISPLAY
+    show = display_of(args, typed=typed_in(args, "now", "target", "length"))
     length = None if args.length is None else length_above_zero("--length", args.length, show.bare).m
     now, target = (length_above_zero(f"--{name}", getattr(args, name), show.bare).m for name in ("now", "target"))
     plan = passes(now, target, args.sides, Cutter(args.cutter), args.wet, args.strips, length, show.bare == "mm")
@@ -100,7 +96,11 @@ def _passes(args: argparse.Namespace) -> Answer:
 
 def _explain_arguments(parser: Parser) -> None:
     rod_argument(parser)
-    parser.add_argument("spot", metavar="SPOT", help="address of the number, such as T1@25in:rough, or modulus")
+    parser.add_argument(
+        "spot",
+        metavar="SPOT",
+        help="address of the number, such as T1@25in:rough, T1:dry_in, T1/C2:off_tip, T1/A3, modulus, heat/2, study/G1",
+    )
 
 
 def _explain(args: argparse.Namespace) -> Answer:
@@ -110,10 +110,10 @@ def _explain(args: argparse.Namespace) -> Answer:
 
     asked, show = rod_of(args)
     spot = Spot.parse(args.spot, asked.rod.display.bare)
-    if asked.begun is None or spot.section:
+    if asked.begun is None or spot.station is not None:
         found = explain(asked.rod, within(spot, asked.begun.revision.code) if asked.begun else spot)
     else:
-        from culmwright.workshop.cane_working import explain_kept
+        from culmwright.workshop.explaining_kept import explain_kept
         from culmwright.workshop.opening import the_shop
 
         with the_shop(args.shop, write=False) as shop:
@@ -149,26 +149,29 @@ def _book_arguments(parser: Parser) -> None:
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)")
     parser.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on it (default today)")
     shop_option(parser)
-    _units_option(parser)
+    rods_units_option(parser)
 
 
 def _book(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.behaving import first_behaviour
-    from culmwright.workshop.printing import PAPERS, book, day
+    from culmwright.workshop.printing import PAPERS, book, book_file, day
 
-    say_if_first(first_behaviour)
+    book_file(args.output)
+    printed = day(args.date)
     if in_shop(args.rod):
         from culmwright.workshop.kept import kept_of
         from culmwright.workshop.opening import find_drawn, the_shop
 
         with the_shop(args.shop, write=False) as shop:
             begun = find_drawn(shop, args.rod)
-            show = DISPLAYS[args.units] if args.units else begun.rod.display
+            show = display_of(args, begun.rod.display)
+            say_if_first(first_behaviour)
             kept = kept_of(shop, begun)
-            made = book(begun.rod, args.output, PAPERS[args.paper], show, day(args.date), kept)
+            made = book(begun.rod, args.output, PAPERS[args.paper], show, printed, kept)
     else:
         rod, show = _read(args)
-        made = book(rod, args.output, PAPERS[args.paper], show, day(args.date))
+        say_if_first(first_behaviour)
+        made = book(rod, args.output, PAPERS[args.paper], show, printed)
     return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
 
 
@@ -178,8 +181,9 @@ def _demo_arguments(parser: Parser) -> None:
 
 def _demo(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.behaving import first_behaviour
-    from culmwright.workshop.showing import demo
+    from culmwright.workshop.showing import demo, demo_folder
 
+    demo_folder(args.dir)
     say_if_first(first_behaviour)
     made = demo(args.dir)
     words = f"The demo shop is in {args.dir}. Its main rod file is {made.rod_file}\nThe shop book is in {made.book}"

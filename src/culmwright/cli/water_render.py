@@ -17,6 +17,7 @@ from culmwright.book.water_words import (
     heat_rows,
     heat_words,
     settled_words,
+    weighing_heads,
     weighing_rows,
 )
 from culmwright.cli.render import sentences, table
@@ -61,7 +62,7 @@ def dry(found: Drying, show: Display) -> str:
 def _bundle(one: BundleDrying, show: Display) -> str:
     rows = weighing_rows(one.weighings, show)
     clocked = any(row[0] for row in rows)
-    heads = ("when", "after", "mass", "lost")
+    heads = weighing_heads(one.weighings, show)
     shown = table(heads if clocked else heads[1:], [row if clocked else row[1:] for row in rows])
     if one.fit is None:
         return f"Bundle {one.bundle}: {one.reason}.\n\n{shown}"

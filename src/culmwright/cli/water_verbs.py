@@ -7,10 +7,21 @@ from typing import TYPE_CHECKING
 
 from culmwright.cli.bench_verbs import in_shop, shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
-from culmwright.cli.typed import length, length_above_zero, past_moment, quantity
-from culmwright.measure.display import DISPLAYS, INCH_DISPLAY, Display
+from culmwright.cli.typed import (
+    display_of,
+    length,
+    length_above_zero,
+    past_moment,
+    quantity,
+    size,
+    typed_in,
+    units_option,
+)
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import Kind
+from culmwright.measure.reach import Size
+from culmwright.measure.typed_unit import display_typed
 
 if TYPE_CHECKING:
     from culmwright.workshop.bundles import Bundle, Surroundings
@@ -18,14 +29,6 @@ if TYPE_CHECKING:
 
 SAID = ("room", "humidity", "oven", "target", "offset")
 KINDS = {"room": Kind.TEMPERATURE, "oven": Kind.TEMPERATURE, "humidity": Kind.HUMIDITY}
-
-
-def _show(args: argparse.Namespace, usual: Display = INCH_DISPLAY) -> Display:
-    return DISPLAYS[args.units] if args.units else usual
-
-
-def _units_option(parser: Parser) -> None:
-    parser.add_argument("--units", choices=tuple(DISPLAYS), help="show lengths and temperatures in this unit")
 
 
 def _air_options(parser: Parser) -> None:
@@ -52,7 +55,7 @@ def _dry_arguments(parser: Parser) -> None:
     parser.add_argument("--now", default="30 %", metavar="TEXT", help="its moisture now (default 30 %%)")
     parser.add_argument("--sides", type=int, default=6, metavar="N", help="sides of the rod: 4, 5 or 6 (default)")
     shop_option(parser)
-    _units_option(parser)
+    units_option(parser, "the rod's")
 
 
 def _dry(args: argparse.Namespace) -> Answer:
@@ -62,13 +65,15 @@ def _dry(args: argparse.Namespace) -> Answer:
 
     said = Surroundings(**{name: quantity(f"--{name}", getattr(args, name), _kind(name)) for name in SAID})
     bundles: tuple[Bundle, ...] = ()
-    show = _show(args)
+    show = display_of(args, typed=typed_in(args, *SAID, "dry_mass", "height"))
     if args.weighings is not None and in_shop(args.weighings):
         bundles, show = _shop_bundles(args, said)
     elif args.weigh is not None or args.take_back is not None:
         raise BadInput("a weighing is kept in the shop", where="WHAT", remedy="Name a rod of the shop, such as R1")
     elif args.weighings is not None:
         bundles = (weighings_file(args.weighings),)
+        weights = [one.text for one in bundles[0].weighings]
+        show = display_of(args, display_typed(typed_in(args, *SAID, "dry_mass", "height")), weights)
     elif said.room is None and said.oven is None and said.humidity is None:
         raise BadInput(
             "there is nothing to reckon from",
@@ -79,7 +84,7 @@ def _dry(args: argparse.Namespace) -> Answer:
         said,
         bundles,
         dry_mass=quantity("--dry-mass", args.dry_mass, Kind.MASS),
-        height=None if args.height is None else length_above_zero("--height", args.height, show.bare).m,
+        height=None if args.height is None else size("--height", args.height, show, Size.STRIP),
         now=quantity("--now", args.now, Kind.MOISTURE) or 0.0,
         sides=args.sides,
     )
@@ -108,7 +113,7 @@ def _shop_bundles(args: argparse.Namespace, said: Surroundings) -> tuple[tuple[B
         if args.weigh is not None and section is not None:
             texts = {name: getattr(args, name) for name in SAID if getattr(args, name) is not None}
             keep_weighing(shop, begun, section, args.weigh, at=past_moment("--at", args.at), said=texts)
-        return bundles(shop, begun, section), _show(args, begun.rod.display)
+        return bundles(shop, begun, section), display_of(args, begun.rod.display)
 
 
 def _heat_arguments(parser: Parser) -> None:
@@ -127,14 +132,14 @@ def _heat_arguments(parser: Parser) -> None:
     parser.add_argument("--limit", metavar="TEXT", help='where a plan stops (default "375 F")')
     _air_options(parser)
     shop_option(parser)
-    _units_option(parser)
+    units_option(parser, "the rod's")
 
 
 def _heat(args: argparse.Namespace) -> Answer:
     from culmwright.cli import water_render
     from culmwright.workshop.heating import Heating
 
-    show = _show(args)
+    show = display_of(args, typed=typed_in(args, "step", "height", "limit", "room"))
     if args.rod is not None:
         found, show = _heat_of_rod(args)
     elif args.done is not None or args.keep:
@@ -142,7 +147,7 @@ def _heat(args: argparse.Namespace) -> Answer:
     elif not args.step:
         raise BadInput("there is no step to plan", where="--step", remedy='Give --step "250 F for 30 min"')
     else:
-        height = None if args.height is None else length_above_zero("--height", args.height, show.bare).m
+        height = None if args.height is None else size("--height", args.height, show, Size.STRIP)
         found = Heating(_asked(args, height, args.sides or 6).plan())
     return Answer(found, lambda: water_render.heat(found, show))
 
@@ -178,8 +183,8 @@ def _heat_of_rod(args: argparse.Namespace) -> tuple[Heating, Display]:
         raise BadInput("there is no plan to keep", where="--keep", remedy='Give --step "250 F for 30 min"')
     with the_shop(args.shop, write=args.done is not None or args.keep) as shop:
         begun = find_drawn(shop, args.rod)
-        show = _show(args, begun.rod.display)
-        height = tallest(begun.rod) if args.height is None else length_above_zero("--height", args.height, show.bare).m
+        show = display_of(args, begun.rod.display)
+        height = tallest(begun.rod) if args.height is None else size("--height", args.height, show, Size.STRIP)
         asked = _asked(args, height, args.sides or begun.rod.sides) if args.step else None
         plan = plan_kept(shop, begun) if asked is None else asked.plan()
         if asked is not None and args.keep:
@@ -204,14 +209,16 @@ def _fit_arguments(parser: Parser) -> None:
     )
     parser.add_argument("--fixed", metavar="TEXT", help="place along the bed where the insert is held (default 0)")
     parser.add_argument("--clearance", metavar="TEXT", help="half of what a hole is wider than its screw")
-    _units_option(parser)
+    parser.add_argument("--screw", type=int, metavar="N", help="show the working behind where one screw's hole lies")
+    units_option(parser, "the rig file's")
 
 
 def _fit(args: argparse.Namespace) -> Answer:
-    from culmwright.cli import water_render
-    from culmwright.workshop.fitting import fit, joint, rig_joint
+    from culmwright.cli import render, water_render
+    from culmwright.workshop.fitting import fit, hole_of, joint, rig_display, rig_joint
 
-    show = _show(args)
+    typed = typed_in(args, "length", "screws", "fixed", "clearance", "made_at", "now")
+    show = display_of(args, None if args.rig is None else rig_display(args.rig), typed)
     now = quantity("--now", args.now, Kind.TEMPERATURE)
     clearance = None if args.clearance is None else length("--clearance", args.clearance, show.bare).m
     own = {name: getattr(args, name.replace("-", "_")) for name in ("insert", "bed", "made-at")}
@@ -239,6 +246,9 @@ def _fit(args: argparse.Namespace) -> Answer:
             clearance=clearance,
         )
         found = fit(bound, now or 0.0)
+    if args.screw is not None:
+        one = hole_of(found, args.screw)
+        return Answer(one, lambda: render.explanation(one, show))
     return Answer(found, lambda: water_render.fit(found, show))
 
 

@@ -10,7 +10,7 @@ from culmwright.design.rod import Rod
 from culmwright.design.taper import Taper
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
-from culmwright.measure.toml_table import Table
+from culmwright.measure.toml_table import Table, one_each
 
 USUAL_WALL = (Length.parse("0.5 mm"), Length.parse("6 mm"))
 """Between what a wall usually lies; outside it is asked about (own choice, wide)."""
@@ -42,7 +42,7 @@ def _walls(table: Table, count: int) -> tuple[Length, ...]:
         table.refuse(
             "wall",
             f"there are {count} stations and {len(walls)} walls",
-            "Give one wall for each station, or one for all",
+            one_each(len(walls), count, "Give one wall for each station, or one for all"),
         )
     for wall in walls:
         if wall.nanometres <= 0:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import log
+from math import degrees, log
 
 from culmwright.design.fittings import seat
-from culmwright.design.rod import Making, Rod
+from culmwright.design.rod import BLOCK_DEGREES, Rod
 from culmwright.design.taper import Taper
 from culmwright.measure.display import Display
 from culmwright.measure.lengths import Length
@@ -20,14 +20,19 @@ FLATS_CUT = 0.85  # of the bare flats: a smaller bore takes the power fibres awa
 
 USUAL = {
     "culm_diameter": ("30 mm", "120 mm"),
-    "glue_line": ("2 µm", "0.2 mm"),
-    "finish": ("2 µm", "0.5 mm"),
+    "glue_line": ("2 µm", "0.1 mm"),
+    "finish": ("4 µm", "0.2 mm"),
     "rough_over": ("0.5 mm", "8 mm"),
-    "varnish": ("5 µm", "0.5 mm"),
+    "varnish": ("8 µm", "0.2 mm"),
+    "grip": ("60 mm", "800 mm"),
     "block_zero": ("-1 mm", "80 mm"),
     "split_height": ("2 mm", "20 mm"),
 }
-"""Between what each length of making a rod usually lies; outside it is asked about (own choice, wide)."""
+"""Between what each length of a rod and its making usually lies; outside it is asked about (own choice: wide enough for
+any rod, too narrow for a point slipped by a place)."""
+
+BLOCK_OPEN = 3.0
+"""A block this many degrees more open than its strips is another's (own choice): one degree open is usual."""
 
 
 LIKELY = {
@@ -95,26 +100,32 @@ def _end_is_odd(stations: tuple[Length, ...], across: tuple[Length, ...], end: i
 
 def odd_rod(rod: Rod) -> Iterator[str]:
     """Warnings about what surrounds the taper: lengths of making, sections, ferrule sizes, the V block."""
-    yield from _odd_lengths(rod.making, rod.varnish, rod.bench.block_zero, rod.bench.split_height)
+    yield from _odd_lengths(rod)
     yield from _odd_joints(rod)
     if rod.making.apex_angle > rod.bench.block_angle + 1e-9:
         yield (
             "[bench] block_angle is sharper than the strips: they wedge on their flanks and every reading is wrong; "
             "take a block one degree open"
         )
+    elif (open_by := degrees(rod.bench.block_angle - rod.making.apex_angle)) > BLOCK_OPEN:
+        yield (
+            f"[bench] block_angle is {degrees(rod.bench.block_angle):.4g} deg, {open_by:.2g} deg more open than the "
+            f"strips: they lean in it; is it the right block? {BLOCK_DEGREES[rod.sides]} deg is usual for {rod.sides} "
+            "sides"
+        )
 
 
-def _odd_lengths(
-    making: Making, varnish: Length, block_zero: Length | None, split_height: Length | None
-) -> Iterator[str]:
+def _odd_lengths(rod: Rod) -> Iterator[str]:
+    making = rod.making
     for table, key, length in (
+        ("[rod]", "grip", rod.grip),
         ("[strips]", "culm_diameter", making.culm_diameter),
         ("[strips]", "glue_line", making.glue_line),
         ("[strips]", "finish", making.finish),
         ("[strips]", "rough_over", making.rough_over),
-        ("[taper]", "varnish", varnish),
-        ("[bench]", "block_zero", block_zero),
-        ("[bench]", "split_height", split_height),
+        ("[taper]", "varnish", rod.varnish),
+        ("[bench]", "block_zero", rod.bench.block_zero),
+        ("[bench]", "split_height", rod.bench.split_height),
     ):
         if length is None or not length.nanometres:
             continue

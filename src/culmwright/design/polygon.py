@@ -34,6 +34,18 @@ def across(n: int, a: float) -> float:
     return a * caliper_ratio(n)
 
 
+def corner_drop(n: int, crown: float) -> float:
+    """How much less a caliper reads [m] where every flat keeps a ``crown`` [m]: ``crown/cos t``, nothing on even sides.
+
+    Flats are counted to the top of their crown, which is what even sides read. On odd ones the other jaw stands on a
+    corner, and that lies where the faces' chords meet, a crown lower.
+
+    >>> corner_drop(6, 0.005), round(corner_drop(5, 0.005), 6)
+    (0.0, 0.00618)
+    """
+    return 0.0 if n % 2 == 0 else crown / cos(half_angle(n))
+
+
 def corner_radius(n: int, a: float) -> float:
     """Centre to corner [m] for apothem ``a`` [m]: ``a/cos t``."""
     return a / cos(half_angle(n))

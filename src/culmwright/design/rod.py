@@ -8,6 +8,7 @@ from enum import Enum
 from math import pi
 
 from culmwright.design.fittings import Ferrule, Guide
+from culmwright.design.grading import Grading
 from culmwright.design.hollow import Hollow
 from culmwright.design.polygon import apothem
 from culmwright.design.strip import StripForm
@@ -27,11 +28,36 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Cane:
-    """What the cane is taken to be: modulus [Pa], density [kg/m^3], stress limit [Pa] or None."""
+    """What the cane is taken to be: modulus [Pa], density [kg/m^3], stress limit [Pa] or None.
+
+    ``grading`` is how stiffness falls through its depth, None for cane alike throughout: every section *as drawn* bends
+    like even cane of ``modulus`` then too, and only what is not as drawn meets the grading.
+    """
 
     modulus: Stated
     density: Stated
     stress_limit: Stated | None
+    grading: Grading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CaneAlong:
+    """How the cane of a ``section`` bends to ``Cane.modulus`` [-] at ``stations`` along it, straight between them."""
+
+    section: str
+    stations: tuple[Length, ...]
+    shares: tuple[float, ...]
+
+    def at(self, x: float) -> float:
+        """Its share [-] at ``x`` [m] from the tip; beyond the ends as there."""
+        places = [station.m for station in self.stations]
+        if x <= places[0]:
+            return self.shares[0]
+        for i in range(1, len(places)):
+            if x <= places[i]:
+                part = (x - places[i - 1]) / (places[i] - places[i - 1])
+                return self.shares[i - 1] + part * (self.shares[i] - self.shares[i - 1])
+        return self.shares[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +135,8 @@ class Rod:
     """A drawn rod, exactly as its file says; what the file does not say is None or empty, never guessed.
 
     ``taper`` runs tip to butt; ``tip_tapers`` holds an own taper for each tip that has one (all or none), and
-    ``section_tapers`` one for each section below the tips, which only a rod as built has.
+    ``section_tapers`` one for each section below the tips, and ``along`` how its sections' cane differs from the whole
+    rod's, both of which only a rod as built has.
     ``warnings`` name what is possible but odd; ``digest`` is a fingerprint of what the file says.
     """
 
@@ -137,6 +164,7 @@ class Rod:
     digest: str
     hollow: Hollow | None = None
     section_tapers: tuple[Taper, ...] = ()
+    along: tuple[CaneAlong, ...] = ()
 
     @property
     def form(self) -> StripForm:

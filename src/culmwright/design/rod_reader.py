@@ -10,6 +10,7 @@ from math import pi, radians
 from typing import Any
 
 from culmwright.design.fittings import Ferrule, Guide
+from culmwright.design.grading import read_grading
 from culmwright.design.hollow_reader import check_walls, odd_hollow, read_hollow
 from culmwright.design.odd import odd_across, odd_quantity, odd_rod
 from culmwright.design.polygon import apothem
@@ -20,7 +21,7 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
 from culmwright.measure.reckoning import ROD_FILE
-from culmwright.measure.toml_table import Table, document
+from culmwright.measure.toml_table import Table, document, one_each
 
 FORMAT = 1
 LONGEST_ROD = Length.parse("30 ft")
@@ -152,7 +153,7 @@ class RodReader:
             table.refuse(
                 "across",
                 f"there are {len(stations)} stations and {len(across)} across",
-                "Give one across for each station",
+                one_each(len(across), len(stations), "Give one across for each station"),
             )
         if stations[0].nanometres != 0:
             table.refuse("stations", f"the first station is {stations[0]}", "Begin at 0, the tip")
@@ -229,7 +230,9 @@ class RodReader:
     def _above_zero(self, table: Table, key: str, kind: Kind) -> float:
         value = table.quantity(key, kind)
         if value <= 0:
-            table.refuse(key, f"a {kind.word} of zero or less cannot be", f"Write it like {kind.example}")
+            table.refuse(
+                key, f"a {kind.word} of zero or less cannot be", f"Write it like {kind.example(self.display.bare)}"
+            )
         self.warnings.extend(odd_quantity(f"{table.place} {key}", value, str(table.content[key]), kind))
         return value
 
@@ -249,8 +252,9 @@ class RodReader:
             density = Stated(self._above_zero(table, "density", Kind.DENSITY), ROD_FILE)
         if table.has("stress_limit"):
             limit = Stated(self._above_zero(table, "stress_limit", Kind.STRESS), ROD_FILE)
+        grading = read_grading(table)
         table.close()
-        return Cane(modulus, density, limit)
+        return Cane(modulus, density, limit, grading)
 
     def _ferrules(self, frame: _Frame) -> tuple[Ferrule, ...]:
         tables = self.root.tables("ferrule")
@@ -280,7 +284,7 @@ class RodReader:
             ferrules.append(
                 Ferrule(
                     station=station,
-                    size=table.whole("size", 3, 64, example=13),
+                    size=table.whole("size", 3, 64, example=13, of="64ths of an inch"),
                     mass=self._above_zero(table, "mass", Kind.MASS) if table.has("mass") else None,
                     length=self._positive(table, "length", table.length("length")) if table.has("length") else None,
                     stiffness=self._above_zero(table, "stiffness", Kind.STIFFNESS) if table.has("stiffness") else None,

@@ -55,6 +55,13 @@ class StripForm:
             return None
         return sagitta(self.culm_radius, self.face_width(h))
 
+    def crown_left(self, h: float, taken: float) -> float:
+        """Crown left [m] on a flat whose strip was ``h`` [m] high, once ``taken`` [m] is off its top: ``(s - f)+``.
+
+        0 without a culm, and where finishing reached the chord.
+        """
+        return max((self.crown(h) or 0.0) - taken, 0.0)
+
     def height(self, glued: float) -> float:
         """Strip height [m] that glues up to ``glued`` [m], centre to crown's top, in seams without thickness.
 

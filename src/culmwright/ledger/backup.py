@@ -54,6 +54,7 @@ def backup(
     folder: Path | None = None,
     *,
     before_schema: int | None = None,
+    before_restore: bool = False,
     now: datetime | None = None,
     thin: bool = True,
 ) -> Backup:
@@ -67,7 +68,7 @@ def backup(
         folder.mkdir(exist_ok=True, mode=0o700)
         must_be_writable(folder)
         must_have_room(folder, 2 * file.stat().st_size)
-        goal = folder / name_of(file.stem, now or datetime.now(UTC), before_schema)
+        goal = folder / name_of(file.stem, now or datetime.now(UTC), before_schema, before_restore=before_restore)
         with passing_file(goal, "part") as passing:
             digest, rows = _copy(file, passing)
             sync(passing)
@@ -179,7 +180,7 @@ def restore(path: Path, file: Path) -> Restored:
             return _put(path, file, before=None)
         if fault_of_backup(file):
             return _put(path, file, before=_set_aside(file))
-        before = backup(file, thin=False).path  # thinning could take the very one to be restored
+        before = backup(file, before_restore=True, thin=False).path  # thinning could take the very one to be restored
         with closing(plain(path)) as here, closing(plain(file, write=True)) as there:
             there.execute("PRAGMA synchronous = FULL")
             _pages(here, there, file)

@@ -39,6 +39,16 @@ class Docket:
     person: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class DocketLine:
+    """A docket in a rod's log: how it stands today; ``undoes`` True for one that takes another back, and ``why``."""
+
+    docket: Docket
+    standing: Standing
+    undoes: bool
+    why: str
+
+
 def keep_docket(
     shop: Shop,
     kind: str,
@@ -122,6 +132,22 @@ def dockets(
             wanted = wanted.where(DOCKET.c[name] == given)
     with shop.reading() as connection:
         return tuple(_docket(row) for row in connection.execute(wanted.order_by(DOCKET.c.seq)).mappings())
+
+
+def docket_log(shop: Shop, rod: int, *, section: str | None = None, strip: int | None = None) -> tuple[DocketLine, ...]:
+    """Every docket ever kept of a rod, in sequence; replaced and withdrawn ones and the withdrawals too.
+
+    With ``section`` (and ``strip``) only what touches it, the whole rod's included.
+    """
+    wanted = select(DOCKET, standing(DOCKET).label("standing")).where(DOCKET.c.rod == rod)
+    for name, given in (("section", section), ("strip", strip)):
+        if given is not None:
+            wanted = wanted.where((DOCKET.c[name] == given) | DOCKET.c[name].is_(None))
+    with shop.reading() as connection:
+        return tuple(
+            DocketLine(_docket(row), Standing(row["standing"]), row["state"] == State.WITHDRAWN.value, row["why"] or "")
+            for row in connection.execute(wanted.order_by(DOCKET.c.seq)).mappings()
+        )
 
 
 def _docket(row: Row) -> Docket:

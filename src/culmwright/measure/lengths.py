@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Self
 
 from culmwright.measure.errors import BadInput
-from culmwright.measure.numerals import LONGEST, NUMERAL, is_fraction, plain, value
+from culmwright.measure.numerals import LONGEST, NUMERAL, is_fraction, plain, quoted, value
 
 NANOMETRES = {
     "in": 25_400_000,
@@ -39,6 +39,7 @@ _SPELT = {
     **dict.fromkeys(("um", "micron", "microns", "micrometre", "micrometres", "micrometer"), "µm"),
 }
 KNOWN = "in, thou, ft, mm, cm, m, µm"
+LIKE = "7 ft 6 in, 3 1/16 in, 62.5 thou or 9.19 mm"
 
 _SINGLE = re.compile(rf"(?P<sign>[-+]?) ?(?P<number>{NUMERAL}) *(?P<unit>[a-zµ]+\.?|\"|''?)?")
 _FEET = re.compile(
@@ -85,7 +86,6 @@ class Length:
         >>> Length.parse("3-1/16 in").m, Length.parse("9,19 mm").m
         (0.0777875, 0.00919)
         """
-        quoted = f'"{text[:LONGEST]}"'
         tidy = plain(text).lower() if len(text) <= LONGEST else ""
         try:
             if feet := _FEET.fullmatch(tidy):
@@ -102,8 +102,8 @@ class Length:
                 raise ValueError("it is finer than any gauge")
         except ValueError as fault:
             raise BadInput(
-                f"{quoted} cannot be read as a length: {fault}",
-                remedy="Write it like 7 ft 6 in, 3 1/16 in, 62.5 thou or 9.19 mm",
+                f"{quoted(text)} cannot be read as a length: {fault}",
+                remedy=f"Write it like {'9.19 mm, 76 cm or 2.29 m' if bare == 'mm' else LIKE}",
             ) from None
         return length
 

@@ -68,6 +68,16 @@ def plain(text: str) -> str:
     return text.translate(_PLAIN).strip()
 
 
+def quoted(text: str) -> str:
+    """A text too long or not, as typed, in one pair of quotation marks: for a sentence that refuses it.
+
+    >>> quoted("9,99"), quoted('"9,99"')
+    ('"9,99"', '"9,99"')
+    """
+    shown = text[:LONGEST]
+    return shown if len(shown) > 1 and shown[0] == shown[-1] == '"' else f'"{shown}"'
+
+
 def is_fraction(numeral: str) -> bool:
     """True if the numeral is written as a fraction or mixed number rather than a decimal."""
     return "/" in numeral or any(character in _VULGAR for character in numeral)

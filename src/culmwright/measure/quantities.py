@@ -15,7 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from culmwright.measure.errors import BadInput
-from culmwright.measure.numerals import LONGEST, NUMERAL, plain, value
+from culmwright.measure.numerals import LONGEST, NUMERAL, plain, quoted, value
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -32,20 +32,20 @@ INCH = 0.0254  # [m], exact (1959)
 
 
 class Kind(Enum):
-    """A kind of quantity: its name in a sentence, its SI unit, and an example of it as typed."""
+    """A kind of quantity: its name in a sentence, its SI unit, and examples of it as typed: in inches, in metric."""
 
-    MASS = ("mass", "kg", "0.22 oz")
-    LOAD = ("load", "N", "4 oz")
-    STRESS = ("stress", "Pa", "14000 psi")
-    MODULUS = ("modulus", "Pa", "30 GPa")
-    DENSITY = ("density", "kg/m^3", "0.668 oz/in^3")
-    STIFFNESS = ("bending stiffness", "N m^2", "12 N m^2")
-    ANGLE = ("angle", "rad", "60 deg")
-    TEMPERATURE = ("temperature", "K", "68 degF")
-    HUMIDITY = ("humidity", "-", "50 %")
-    MOISTURE = ("moisture content", "-", "6 %")
-    TIME = ("time", "s", "30 min")
-    EXPANSION = ("thermal expansion", "1/K", "23.6e-6 /K")
+    MASS = ("mass", "kg", "0.22 oz", "6.2 g")
+    LOAD = ("load", "N", "4 oz", "100 g")
+    STRESS = ("stress", "Pa", "14000 psi", "96 MPa")
+    MODULUS = ("modulus", "Pa", "4.4 Mpsi", "30 GPa")
+    DENSITY = ("density", "kg/m^3", "0.668 oz/in^3", "1155 kg/m^3")
+    STIFFNESS = ("bending stiffness", "N m^2", "4200 lb in^2", "12 N m^2")
+    ANGLE = ("angle", "rad", "60 deg", "60 deg")
+    TEMPERATURE = ("temperature", "K", "68 degF", "20 degC")
+    HUMIDITY = ("humidity", "-", "50 %", "50 %")
+    MOISTURE = ("moisture content", "-", "6 %", "6 %")
+    TIME = ("time", "s", "30 min", "30 min")
+    EXPANSION = ("thermal expansion", "1/K", "13.1e-6 /degF", "23.6e-6 /K")
 
     @property
     def word(self) -> str:
@@ -62,10 +62,16 @@ class Kind(Enum):
         """The SI unit values of this kind are held in."""
         return self.value[1]
 
-    @property
-    def example(self) -> str:
-        """One way to type it."""
-        return self.value[2]
+    def example(self, bare: str | None = None) -> str:
+        """How to type it where bare lengths are in the unit ``bare``, ``in`` or ``mm``; both ways where none is told.
+
+        >>> Kind.LOAD.example("mm"), Kind.LOAD.example()
+        ('100 g', '4 oz or 100 g')
+        """
+        inch, metric = self.value[2:]
+        if inch == metric or bare == "in":
+            return inch
+        return metric if bare == "mm" else f"{inch} or {metric}"
 
 
 _MASS = {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "oz": OUNCE, "lb": POUND, "grain": GRAIN, "grains": GRAIN}
@@ -100,32 +106,45 @@ COMMON: dict[Kind, dict[str, float]] = {
 CELSIUS, FAHRENHEIT = (1.0, 273.15), (5 / 9, 459.67 * 5 / 9)
 """Size of a degree [K] and where the scale's zero lies [K]."""
 
-_DEGREES = {**dict.fromkeys(("degC", "°C", "C"), CELSIUS), **dict.fromkeys(("degF", "°F", "F"), FAHRENHEIT)}
+_DEGREES = re.compile(r"(?:deg(?:rees?)?\.? *|[°º] *)?(?:(c|celsius)|f|fahrenheit)", re.IGNORECASE)
+_POWER = re.compile(r"(?<=[A-Za-z])([23])(?![0-9])")  # kg/m3
+_PLAINLY = {unit.lower(): unit for unit in ("psi", "ksi", "oz", "lb", "kg", "GPa")}  # MPa and mPa are not the same
+_PLAINLY |= {"lbs": "lb", "ounces": "oz", "pounds": "lb", "grams": "g", "gram": "g"}
 _QUANTITY = re.compile(rf"([-+]?(?:[0-9]+(?:[.,][0-9]*)?[eE][-+]?[0-9]{{1,3}}|{NUMERAL})) *([^0-9 ].*)?")
 SMALLEST, LARGEST = 1e-15, 1e15
 _UNIT = re.compile(r"[A-Za-zµ°_]+(?:\^-?[1-9])?(?: ?[*/·] ?[A-Za-zµ°_]+(?:\^-?[1-9])?)*")
 
 
-def parse_quantity(text: object, kind: Kind) -> float:
+def parse_quantity(text: object, kind: Kind, bare: str | None = None) -> float:
     """Read a quantity of ``kind`` with its unit; the value in SI [kg], [N], [Pa], [kg/m^3], [rad], [K], [s] or [-].
 
-    Raises :class:`BadInput` for a bare number, an unknown unit, a unit of another kind, or a value that
-    no bench has (over 1e15 or, unless 0, under 1e-15).
+    ``bare``, the unit of the bare lengths beside it, only chooses the example that a refusal gives. Raises
+    :class:`BadInput` for a bare number, an unknown unit, a unit of another kind, or a value that no bench has (over
+    1e15 or, unless 0, under 1e-15).
 
-    >>> round(parse_quantity("0.668 oz/in^3", Kind.DENSITY), 1)
-    1155.6
+    >>> round(parse_quantity("0.668 oz/in^3", Kind.DENSITY), 1), round(parse_quantity("1.15 g/cm3", Kind.DENSITY))
+    (1155.6, 1150)
     """
+    try:
+        return _parsed(text, kind)
+    except BadInput as fault:
+        raise BadInput(fault.what, remedy=f"Write it like {kind.example(bare)}") from None
+
+
+def _parsed(text: object, kind: Kind) -> float:
+    """The value in SI; the refusal without its example."""
     if not isinstance(text, str):
         raise _refusal(str(text), kind, f"{kind.one} needs its unit")
     tidy = plain(text) if len(text) <= LONGEST else ""
     match = _QUANTITY.fullmatch(tidy)
     if not match:
         raise _refusal(text, kind, f"this is not {kind.one}")
-    number, unit = _number(match[1], kind, text), (match[2] or "").strip()
+    number, unit = _number(match[1], kind, text), _POWER.sub(r"^\1", (match[2] or "").strip())
+    unit = _PLAINLY.get(unit.lower(), unit)
     if not unit:
         raise _refusal(text, kind, f"{kind.one} needs its unit")
-    if kind is Kind.TEMPERATURE and unit in _DEGREES:
-        slope, offset = _DEGREES[unit]
+    if kind is Kind.TEMPERATURE and (degrees := _DEGREES.fullmatch(unit)):
+        slope, offset = CELSIUS if degrees[1] else FAHRENHEIT
         si = number * slope + offset
     elif unit in COMMON[kind]:
         si = number * COMMON[kind][unit]
@@ -153,7 +172,7 @@ def _number(numeral: str, kind: Kind, text: str) -> float:
 
 
 def _refusal(text: str, kind: Kind, fault: str) -> BadInput:
-    return BadInput(f'"{text[:LONGEST]}" cannot be read as {kind.one}: {fault}', remedy=f"Write it like {kind.example}")
+    return BadInput(f"{quoted(text)} cannot be read as {kind.one}: {fault}")
 
 
 @cache

@@ -8,16 +8,20 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from culmwright.measure.errors import BadInput
+from culmwright.measure.errors import BadInput, NotThere
 from culmwright.measure.toml_slips import slip
 
 LARGEST_FILE = 100_000  # bytes
+KINDS = ("rod", "culm", "rig")
 LONGEST_LINE = 2_000  # characters; the TOML reader takes the square of a line's length in time
 
 
 @dataclass(frozen=True, slots=True)
 class FileKind:
-    """What a file is of, for the sentences about it: ``one`` rod, and the ``starter`` command that makes its like."""
+    """What a file is of, for the sentences about it: ``one`` rod, and the ``starter`` command that makes its like.
+
+    Its main table has the name of ``one``, by which the kinds are told apart.
+    """
 
     one: str
     starter: str
@@ -29,7 +33,7 @@ def read_file(file: Path, kind: FileKind) -> str:
         with file.open("rb") as stream:
             content = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        raise BadInput("there is no such file", remedy=f"Check the name, or make one with: {kind.starter}") from None
+        raise NotThere("there is no such file", remedy=f"Check the name, or make one with: {kind.starter}") from None
     except IsADirectoryError:
         raise BadInput("this is a folder", remedy=f"Give the {kind.one} file inside it") from None
     except OSError as fault:
@@ -49,6 +53,18 @@ def tables_of(text: str, kind: FileKind) -> dict[str, Any]:
             raise BadInput(
                 f"line {number} is too long", remedy=f"Break it: a line has {LONGEST_LINE} characters at most"
             )
+    tables = _loaded(text, kind)
+    other = next((one for one in KINDS if one in tables), kind.one)
+    if kind.one not in tables and other != kind.one:
+        raise BadInput(
+            f"this is a {other} file, not a {kind.one} file",
+            where=f"[{other}]",
+            remedy=f"Give the file that begins with [{kind.one}]",
+        )
+    return tables
+
+
+def _loaded(text: str, kind: FileKind) -> dict[str, Any]:
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except RecursionError:

@@ -83,48 +83,61 @@ class Table:
             self.refuse(key, f"{_shown(value)} is neither true nor false", "Write true or false, without quotes")
         return value
 
-    def whole(self, key: str, low: int, high: int, default: int | None = None, *, example: int | None = None) -> int:
-        """A whole number [-] from ``low`` to ``high``; ``example`` is shown where it is missing."""
+    def whole(
+        self, key: str, low: int, high: int, default: int | None = None, *, example: int | None = None, of: str = ""
+    ) -> int:
+        """A whole number [-] from ``low`` to ``high``, ``of`` what it counts; ``example`` is for a key missing."""
         if default is not None and not self.has(key):
             return default
         value = self._take(key, str(low if example is None else example))
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             self.refuse(
                 key,
-                f"{_shown(value)} is not a whole number from {low} to {high}",
+                f"{_shown(value)} is not a whole number from {low} to {high}{of and f': it counts {of}'}",
                 f"Write {key} = {example}" if high > MOST * MOST else f"Write {key} = {low} … {high}",
             )
         return value
+
+    def number(self, key: str, low: int, high: int) -> float:
+        """A number [-] from ``low`` to ``high``, whole or not."""
+        value = self._take(key, str(low))
+        fits = isinstance(value, int | Decimal) and not isinstance(value, bool) and Decimal(value).is_finite()
+        if not (fits and low <= value <= high):
+            self.refuse(key, f"{_shown(value)} is not a number from {low} to {high}", f"Write {key} = {low} … {high}")
+        return float(value)
 
     def length(self, key: str, default: str | None = None) -> Length:
         """A length: a bare number in the file's unit or a text with its own."""
         if default is not None and not self.has(key):
             return Length.parse(default)
-        return self._length(key, self._take(key, '"7 ft 6 in"'))
+        return self._length(key, self._take(key, '"2.29 m"' if self.bare == "mm" else '"7 ft 6 in"'))
 
     def _length(self, key: str, value: Any) -> Length:
         try:
             if isinstance(value, str):
                 return Length.parse(value, self.bare)
-            return Length.of(_number(value), self.bare)
+            return Length.of(_number(value, self.bare), self.bare)
         except BadInput as fault:
             self.refuse(key, fault.what, fault.remedy)
 
     def lengths(self, key: str) -> tuple[Length, ...]:
         """A list of lengths."""
-        return tuple(self._length(key, value) for value in self._list(key, "[0, 5, 10]"))
+        return tuple(
+            self._length(key, value)
+            for value in self._list(key, "[0, 125, 250]" if self.bare == "mm" else "[0, 5, 10]")
+        )
 
     def quantity(self, key: str, kind: Kind) -> float:
         """A quantity of ``kind`` with its unit [SI]."""
-        return self._quantity(key, kind, self._take(key, f'"{kind.example}"'))
+        return self._quantity(key, kind, self._take(key, f'"{kind.example(self.bare)}"'))
 
     def quantities(self, key: str, kind: Kind) -> tuple[float, ...]:
         """A list of quantities of ``kind`` [SI]."""
-        return tuple(self._quantity(key, kind, value) for value in self._list(key, f'["{kind.example}"]'))
+        return tuple(self._quantity(key, kind, value) for value in self._list(key, f'["{kind.example(self.bare)}"]'))
 
     def _quantity(self, key: str, kind: Kind, value: Any) -> float:
         try:
-            return parse_quantity(_shown(value) if not isinstance(value, str) else value, kind)
+            return parse_quantity(_shown(value) if not isinstance(value, str) else value, kind, self.bare)
         except BadInput as fault:
             self.refuse(key, fault.what, fault.remedy)
 
@@ -170,6 +183,13 @@ class Table:
                 )
 
 
+def one_each(given: int, wanted: int, remedy: str) -> str:
+    """The ``remedy`` for a list of ``given`` values where ``wanted`` are; twice as many are decimal commas."""
+    if given == 2 * wanted > 2:
+        return f"{remedy}; and with a decimal point, 1.75: in a list a comma only parts two numbers"
+    return remedy
+
+
 def document(content: dict[str, Any], newest: int) -> tuple[Table, Display]:
     """The outermost table of a file of format ``newest`` or older, and the display of its units."""
     root = Table(content, "", "")
@@ -185,9 +205,9 @@ def document(content: dict[str, Any], newest: int) -> tuple[Table, Display]:
     return root, display
 
 
-def _number(value: Any) -> int | Decimal:
-    """A bare number of a TOML file that can be a length; ``BadInput`` otherwise."""
-    remedy = 'Write a number, or a text with its unit such as "3 1/16 in"'
+def _number(value: Any, bare: str) -> int | Decimal:
+    """A bare number of a TOML file that can be a length; ``BadInput`` otherwise, with an example beside ``bare``."""
+    remedy = f'Write a number, or a text with its unit such as "{"9.19 mm" if bare == "mm" else "3 1/16 in"}"'
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
         raise BadInput(f"{_shown(value)} is {_kind(value)}, not a length", remedy=remedy)
     number = Decimal(value)

@@ -33,6 +33,10 @@ WEIGHTS = 0.5 * np.polynomial.legendre.leggauss(5)[1]
 """Gauss's five points on 0 to 1 and their weights [-], exact to degree nine: EI has degree four, twice a slope four."""
 THREE = 0.5 * (np.polynomial.legendre.leggauss(3)[0] + 1)
 """Three points of Gauss on 0 to 1, at which the kernels take the forces [-]."""
+LANES = 8
+"""Elements side by side in the kernels: one vector of the widest machines, two or four of others."""
+GIVEN = 10
+"""Rows the kernels are given of a block of elements."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +68,9 @@ class Beam:
     ends [N m^2], None for none. The other arrays follow from these:
     ``h`` [m] of the elements; ``stiff``, the six integrals of EI over an element with products of 1, L1, L2
     (Legendre's polynomials of degree 1 and 2) over h^2 [N m]; ``outboard`` the mass outboard of the Gauss
-    points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``compliance`` 1/EI [1/(N m^2)] and
-    ``per_length`` mass per length [kg/m] at five Gauss points of each element.
+    points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``elements`` the first three as the
+    kernels take them; ``compliance`` 1/EI [1/(N m^2)] and ``per_length`` mass per length [kg/m] at five Gauss points of
+    each element.
     """
 
     s: Array
@@ -80,7 +85,7 @@ class Beam:
     stiff: Array = field(init=False, repr=False)
     outboard: Array = field(init=False, repr=False)
     span: NDArray[np.int64] = field(init=False, repr=False)
-    no_span: NDArray[np.int64] = field(init=False, repr=False)
+    elements: Array = field(init=False, repr=False)
     compliance: Array = field(init=False, repr=False)
     per_length: Array = field(init=False, repr=False)
 
@@ -96,14 +101,15 @@ class Beam:
             EI -= np.stack([_quartic(self.void, xi) for xi in FIVE], axis=1)
             if not EI.min() > 0:
                 raise BadInput("nothing of a beam's stiffness is left beside its hollow", where="beam")
+        stiff, outboard = _stiffness_integrals(h, EI), _mass_outboard(h, self.density, self.masses)
         follows = {
             "h": h,
             "compliance": 1 / EI,
             "per_length": np.stack([_quadratic(self.density, xi) for xi in FIVE], axis=1),
-            "stiff": _stiffness_integrals(h, EI),
-            "outboard": _mass_outboard(h, self.density, self.masses),
+            "stiff": stiff,
+            "outboard": outboard,
             "span": _spans(len(h), self.rings),
-            "no_span": np.full(len(h), -1, np.int64),
+            "elements": side_by_side(h, stiff, outboard),
         }
         for name, array in follows.items():
             object.__setattr__(self, name, array)
@@ -197,6 +203,19 @@ def beam_of(
         tuple(sorted({int(np.argmin(np.abs(places - ring))) for ring in rings} - {0})),
         np.stack([_quartic(void, xi) for xi in (a, b)], axis=1) if void.any() else None,
     )
+
+
+def side_by_side(h: Array, stiff: Array, outboard: Array) -> Array:
+    """Elements in blocks of LANES, row after row: h [m], the integrals of EI [N m], mass outboard [kg].
+
+    Those the last block has to spare are stiff and have no length.
+    """
+    blocks = -(-len(h) // LANES)
+    rows = np.zeros((GIVEN, blocks * LANES))
+    rows[[1, 4, 6]] = 1.0
+    rows[:, : len(h)] = np.vstack([h, stiff.T, outboard.T])
+    packed: Array = rows.reshape(GIVEN, blocks, LANES).swapaxes(0, 1).ravel()
+    return packed
 
 
 def _apart(places: list[float]) -> list[float]:

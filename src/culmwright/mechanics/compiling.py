@@ -19,6 +19,11 @@ def compiled(function: Kernel) -> Kernel:
     return _kept(function, {"contract"})
 
 
+def compiled_within(function: Kernel) -> Kernel:
+    """``function`` compiled as a part of whatever calls it, so that a loop over it can be done side by side."""
+    return _kept(function, {"contract"}, within=True)
+
+
 def compiled_sum(function: Kernel) -> Kernel:
     """``function``, a sum, compiled to add its terms in whatever order is fast."""
     return _kept(function, {"contract", "reassoc"})
@@ -29,11 +34,12 @@ def compiled_apart(function: Kernel) -> Kernel:
     return _kept(function, {"contract", "nnan", "nsz", "arcp"}, nogil=True)
 
 
-def _kept(function: Kernel, freedom: set[str], *, nogil: bool = False) -> Kernel:
+def _kept(function: Kernel, freedom: set[str], *, nogil: bool = False, within: bool = False) -> Kernel:
+    ways: dict[str, Any] = {"error_model": "numpy", "fastmath": freedom, "nogil": nogil, "forceinline": within}
     try:
-        made: Any = njit(cache=True, error_model="numpy", fastmath=freedom, nogil=nogil)(function)
+        made: Any = njit(cache=True, **ways)(function)
     except RuntimeError:  # numba finds no folder to keep it in: it is made anew in every run
-        made = njit(error_model="numpy", fastmath=freedom, nogil=nogil)(function)
+        made = njit(**ways)(function)
     return cast("Kernel", made)
 
 

@@ -76,7 +76,7 @@ def even_places(bent: Bent, count: int, last: float) -> Array:
 
 def _cubic(state: Array, e: NDArray[np.int64], xi: Array) -> Array:
     """The angle [rad] in elements ``e`` at ``xi`` from 0 to 1."""
-    a, b, c1, c2 = state[e, 0], state[e + 1, 0], state[e, 1], state[e, 2]
+    a, b, c1, c2 = state[0, e], state[0, e + 1], state[1, e], state[2, e]
     angle: Array = a * (1 - xi) + b * xi + c1 * (xi**2 - xi) + c2 * (2 * xi**3 - 3 * xi**2 + xi)
     return angle
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from culmwright.design.fittings import Guide, guide_place, propose_guides
+from culmwright.design.fittings import CLEAR_OF_FERRULE, Guide, guide_place, propose_guides
 from culmwright.design.rod import Rod
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.lengths import NANOMETRES, Length
@@ -95,7 +95,8 @@ def guide_plan(
         ways.append(_way(AT_BENCH, marked, _bend(rod, tip, marked, asked)))
     except AnswerIsNo as none:
         reason = none.what
-    return GuidePlan(rod.name, tip, load, attitude, direction, tuple(ways), reason, _notes(rod, ways), rod.warnings)
+    notes = (*_notes(rod, ways), *_off_ferrules(rod, ways, metric=metric))
+    return GuidePlan(rod.name, tip, load, attitude, direction, tuple(ways), reason, notes, rod.warnings)
 
 
 def _bend(rod: Rod, tip: int, stations: tuple[Length, ...], load: Load) -> Bent:
@@ -135,3 +136,18 @@ def _notes(rod: Rod, ways: list[GuideWay]) -> tuple[str, ...]:
             "common practice puts guides there all the same, to keep the line off the cane in a cast"
         )
     return tuple(notes)
+
+
+def _off_ferrules(rod: Rod, ways: list[GuideWay], *, metric: bool) -> list[str]:
+    """Why a guide to mark out stands further from its even place than rounding moves it."""
+    by_way, show = {one.way: one.stations for one in ways}, rod.display.guide
+    clear = Length.of(CLEAR_OF_FERRULE, "in").m
+    said = []
+    for even, marked in zip(by_way.get(EVEN, ()), by_way.get(AT_BENCH, ()), strict=False):
+        near = [one.station.m for one in rod.ferrules if abs(one.station.m - even) < clear]
+        if near and marked != even:
+            said.append(
+                f"to mark out, the guide at {show(even)} goes to {show(marked)}: its feet stay "
+                f"{'50 mm' if metric else '2 in'} clear of the ferrule at {show(near[0])}"
+            )
+    return said

@@ -71,11 +71,10 @@ def bend_many(beam: Beam, load: Load, thickness: Array, modulus: Array | None = 
     kernel_load = np.array([vector[1], vector[2], vector[3], vector[7]])
     roots = beam.stiffness**0.25
     voids = np.zeros_like(roots) if beam.void is None else beam.void**0.25
-    start = np.ascontiguousarray(nominal.state[:, :3])
 
     def part(rows: slice) -> None:
         _many_kernels.many_rests(
-            *(beam.h, roots, voids, beam.tube, beam.density, beam.masses, FIVE, WEIGHTS, kernel_load, start),
+            *(beam.h, roots, voids, beam.tube, beam.density, beam.masses, FIVE, WEIGHTS, kernel_load, nominal.state),
             *(thickness[rows], modulus[rows], angle[rows], moment[rows], tip[rows], residual[rows]),
         )
 
@@ -87,7 +86,7 @@ def bend_many(beam: Beam, load: Load, thickness: Array, modulus: Array | None = 
         edges[-1] = rods
         with ThreadPoolExecutor(workers) as pool:
             list(pool.map(part, (slice(a, b) for a, b in pairwise(edges.tolist()))))
-    settled = (residual < _many_kernels.SETTLED) & (np.abs(angle - nominal.angle).max(axis=1) < 1.0)
+    settled = (residual < _many_kernels.SETTLED) & np.isfinite(tip[:, 0])
     for rod in np.flatnonzero(~settled):
         try:
             bent = bend_beam(one_of(beam, thickness[rod], float(modulus[rod])), load)
@@ -130,7 +129,7 @@ def _check(beam: Beam, load: Load, thickness: Array, modulus: Array) -> None:
             remedy="Give a row for each rod with a value for each node, and a modulus for each rod",
         )
     for name, values in (("thickness", thickness), ("modulus", modulus)):
-        if not np.all((values > THINNEST) & (values < THICKEST)):
+        if values.size and not (values.min() > THINNEST and values.max() < THICKEST):
             raise BadInput(
                 f"a {name} is under {THINNEST:g} or over {THICKEST:g} times that of the rod it is compared with",
                 where=name,

@@ -23,9 +23,9 @@ def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: 
     """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits; ``fineness`` cuts it finer.
 
     ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v, less I and A of
-    the hollow's polygon where there is one. A ferrule with a
-    length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's there;
-    without a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
+    the hollow's polygon where there is one; E times its share where a section's cane differs (``Rod.along``). A ferrule
+    with a length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's
+    there; without a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
     :class:`BadInput` for a tip the rod does not have, or a line where it has no number or no guides.
     """
     if not 1 <= tip <= rod.tips:
@@ -66,7 +66,7 @@ def beam_notes(rod: Rod) -> tuple[str, ...]:
     if any(one.stiffness is None or one.length is None for one in rod.ferrules):
         notes.append("a ferrule without a length and a stiffness bends as the cane does that it covers")
     if not rod.guides:
-        notes.append("no guides are carried: the file lists none")
+        notes.append("the drawing has no guides yet: none are carried")
     elif any(guide.mass is None for guide in rod.guides):
         notes.append("guides without a mass add none")
     return tuple(notes)
@@ -94,7 +94,7 @@ def _line(rod: Rod, free: float) -> tuple[float, float]:
     if rod.line is None:
         raise BadInput("the file gives no line number", where="[rod] line", remedy="Give one from 1 to 15")
     if not rod.guides:
-        raise BadInput("no line lies in the guides: the file lists none", where="[guides]", remedy="List them")
+        raise BadInput("no line lies in the guides: the drawing has none yet", where="[guides]", remedy="List them")
     return free - rod.guides[-1].station.m, line_density(rod.line)
 
 
@@ -112,6 +112,7 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
         if place - places[-1] > SAME_PLACE:
             places.append(place)
     n, v, E = rod.sides, rod.varnish.m, rod.cane.modulus.value
+    along = {one.section: one for one in rod.along}
     stretches = []
     for low, high in pairwise([*places, free]):
         middle = (low + high) / 2
@@ -129,6 +130,8 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
             + rod.varnish_density.value * (area(n, apothem(n, d)) - area(n, apothem(n, d) - v))
             for a, i, d in zip(bare, void, across, strict=True)
         ]
+        cane = along.get(section.name)
+        E_low, E_high = (E if cane is None else E * cane.at(free - s) for s in (low, high))
         over = [one for start, end, one in sleeves if start < middle < end]
         spread = sum(one.mass / one.length.m for one in over if one.mass is not None and one.length is not None)
         spread += line[1] if middle > line[0] else 0.0
@@ -136,11 +139,11 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
             Stretch(
                 low,
                 high,
-                (E * second_moment(n, bare[0]), E * second_moment(n, bare[2])),
+                (E_low * second_moment(n, bare[0]), E_high * second_moment(n, bare[2])),
                 (density[0] + spread, density[1] + spread, density[2] + spread),
-                (E * _fibre(n, bare[0]), E * _fibre(n, bare[2])),
+                (E_low * _fibre(n, bare[0]), E_high * _fibre(n, bare[2])),
                 sum(one.stiffness for one in over if one.stiffness is not None),
-                (E * second_moment(n, void[0]), E * second_moment(n, void[2])),
+                (E_low * second_moment(n, void[0]), E_high * second_moment(n, void[2])),
             )
         )
     return stretches

@@ -10,7 +10,7 @@ the shape is the one a rod gets to; why this scheme: docs/decisions/0011-statics
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import cos, pi, radians, sin
 
 import numpy as np
@@ -25,6 +25,8 @@ DOWN = -pi / 2
 """Direction [rad] of a hanging load."""
 WITHIN = 1e-6
 """A figure is given when two grids agree on the tip's place to this, of the length [-]."""
+NOTHING = np.zeros(8)
+"""No load, as the kernels take it."""
 REFINEMENTS = 4
 """How often the elements are halved before the answer is that there is none."""
 
@@ -44,16 +46,20 @@ class Load:
     weight: bool = True
     through_guides: bool = False
     couple: float = 0.0
+    _vector: Array = field(init=False, repr=False, compare=False)
 
-    def vector(self) -> Array:
-        """The load as the kernels take it [SI]."""
+    def __post_init__(self) -> None:
+        """Write the load down as the kernels take it."""
         px, py = self.pull * cos(self.direction), self.pull * sin(self.direction)
         if self.direction == DOWN:
             px = 0.0
         g = STANDARD_GRAVITY if self.weight else 0.0
-        if self.through_guides:
-            return np.array([self.attitude, 0.0, 0.0, g, self.pull, px, py, self.couple])
-        return np.array([self.attitude, px, py, g, 0.0, 0.0, 0.0, self.couple])
+        pull = (0.0, 0.0, g, self.pull, px, py) if self.through_guides else (px, py, g, 0.0, 0.0, 0.0)
+        object.__setattr__(self, "_vector", np.array([self.attitude, *pull, self.couple]))
+
+    def vector(self) -> Array:
+        """The load as the kernels take it [SI]; not to be changed."""
+        return self._vector
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +67,8 @@ class Bent:
     """A beam at rest under a load. World axes: origin at the clamp, x horizontal, y up; all arrays by node.
 
     ``angle`` [rad] above the horizontal, ``x`` and ``y`` [m], ``moment`` [N m] (downward bending is negative);
-    ``energy`` of bending [J]; ``steps`` of Newton it took.
+    ``energy`` of bending [J]; ``steps`` of Newton it took. ``state`` has rows for the angle, the two inner unknowns of
+    the element behind the node, x, y and the moment.
     """
 
     beam: Beam
@@ -78,22 +85,22 @@ class Bent:
     @property
     def angle(self) -> Array:
         """Angle of the axis above the horizontal [rad]."""
-        return self.state[:, 0]
+        return self.state[0, :]
 
     @property
     def x(self) -> Array:
         """Horizontal place [m]."""
-        return self.state[:, 3]
+        return self.state[3, :]
 
     @property
     def y(self) -> Array:
         """Vertical place [m]."""
-        return self.state[:, 4]
+        return self.state[4, :]
 
     @property
     def moment(self) -> Array:
         """Bending moment [N m]."""
-        return self.state[:, 5]
+        return self.state[5, :]
 
     @property
     def tip_drop(self) -> float:
@@ -134,19 +141,14 @@ def bend_beam(beam: Beam, load: Load, start: Bent | None = None) -> Bent:
         raise BadInput(
             "there are no guides for the line to run through", where="[guides]", remedy="List their stations"
         )
-    vector = load.vector()
     if start is None:
-        before = np.zeros(8)
-        state = np.zeros((len(beam.s), 6))
-        state[:, 0] = before[0] = load.attitude
+        before, state = NOTHING, np.empty((6, len(beam.s)))
     else:
-        before, state = start.load.vector(), start.state
-    ended, steps, rest, energy = _kernels.rest(
-        beam.h, beam.stiff, beam.outboard, beam.span, beam.no_span, before, vector, state
-    )
+        before, state = start.load.vector(), start.state.copy()
+    ended, steps, energy = _kernels.rest(beam.elements, beam.span, before, load.vector(), state)
     if ended != _kernels.DONE:
         raise AnswerIsNo(_no_rest(load, ended), remedy="Try a smaller load or another attitude")
-    return Bent(beam, load, rest, energy, steps)
+    return Bent(beam, load, state, energy, steps)
 
 
 def bend_surely(beam: Beam, load: Load, within: float = WITHIN) -> Bent:

@@ -176,7 +176,7 @@ def _notes(rod: Rod, greatest: StationStress, limit: float | None) -> tuple[str,
     if rod.line is None:
         notes.append("no line is hung: the file gives no line number")
     if not rod.guides:
-        notes.append("no guides are carried and no line lies in them: the file lists none")
+        notes.append("the drawing has no guides yet: none are carried, and no line lies in them")
     elif any(guide.mass is None for guide in rod.guides):
         notes.append("guides without a mass add none")
     if any(ferrule.mass is None for ferrule in rod.ferrules):

@@ -3,7 +3,8 @@
 Its across at every station is that of the regular section with the same mean EI, so that ``stress_check``, ``bend`` and
 ``bounce`` take it as it is. Faces unlike by a share e of the apothem then give an area short by a share of the order of
 e^2, a twentieth of a per cent where strips differ by two thou in sixty. What a regular section has not, its two planes,
-goes beside it: the same beam with its EI turned to a plane.
+goes beside it: the same beam with its EI turned to a plane. So does what its cane is to the rod's, section by section,
+where strips of it were tested or it is graded (``Rod.along``).
 """
 
 from __future__ import annotations
@@ -15,18 +16,39 @@ from math import cos, sin
 import numpy as np
 
 from culmwright.design.polygon import caliper_ratio, second_moment
-from culmwright.design.rod import Rod, Stated
+from culmwright.design.rod import CaneAlong, Rod, Stated
 from culmwright.design.taper import Taper
 from culmwright.measure.lengths import Length
 from culmwright.mechanics.beam import Array, Beam
 from culmwright.mechanics.rod_beam import free_length
 from culmwright.proof.built import Built
+from culmwright.proof.built_cane import BuiltCane, CaneAt, net, walls_of
 from culmwright.proof.section import stiffness
 
 
 def even_face(faces: Array) -> Array:
     """Apothem [m] of the regular section whose EI is the mean of that of ``faces`` [m] over all planes."""
     return np.asarray((stiffness(faces).mean / second_moment(faces.shape[-1], 1.0)) ** 0.25)
+
+
+def cane_share(cane: BuiltCane, at: CaneAt, faces: Array, walls: Array) -> Array:
+    """How the cane of each section bends to the rod's own [-]: EI of its ``faces`` [m] over that of even cane."""
+    even = even_face(faces)
+    solid = even**4 - np.maximum(even - walls, 0.0) ** 4
+    return np.asarray(
+        net(faces, walls, cane.outer, cane.grading, at).mean / (second_moment(faces.shape[-1], 1.0) * solid)
+    )
+
+
+def _along(built: Built) -> tuple[CaneAlong, ...]:
+    """The same along each section of a rod as built; empty where it is all of one cane."""
+    if built.cane is None:
+        return ()
+    shares = cane_share(built.cane, built.cane.at, built.faces, walls_of(built.rod, built.x))
+    return tuple(
+        CaneAlong(one.name, one.stations, tuple(shares[built.owner == number].tolist()))
+        for number, one in enumerate(built.sections)
+    )
 
 
 def rod_as_built(built: Built, modulus: Stated | None = None) -> Rod:
@@ -37,12 +59,12 @@ def rod_as_built(built: Built, modulus: Stated | None = None) -> Rod:
         Taper(section.stations, tuple(_length(float(one)) for one in across[built.owner == number]))
         for number, section in enumerate(built.sections)
     ]
-    cane = replace(rod.cane, modulus=modulus) if modulus else rod.cane
+    cane, along = replace(rod.cane, modulus=modulus) if modulus else rod.cane, _along(built)
     if len(tapers) == 1:
-        return replace(rod, taper=tapers[0], cane=cane)
+        return replace(rod, taper=tapers[0], cane=cane, along=along)
     tips = list(rod.tip_tapers or (rod.taper,) * rod.tips)
     tips[built.tip - 1] = tapers[0]
-    return replace(rod, tip_tapers=tuple(tips), section_tapers=tuple(tapers[1:]), cane=cane)
+    return replace(rod, tip_tapers=tuple(tips), section_tapers=tuple(tapers[1:]), cane=cane, along=along)
 
 
 def _length(value: float) -> Length:

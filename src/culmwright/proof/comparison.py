@@ -13,10 +13,12 @@ from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import free_length, rod_beam
 from culmwright.proof.as_built import hats, in_plane, rod_as_built
 from culmwright.proof.built import Built
-from culmwright.proof.measures import WHOLE, Yardstick, pairs
+from culmwright.proof.built_cane import BuiltCane, CaneAt
+from culmwright.proof.measures import CAUSES, WHOLE, Yardstick, pairs
 from culmwright.proof.response import figures
 from culmwright.proof.section import direction
 from culmwright.proof.spread import DRAWS, Progress, Spread, Spreads, spreads, told
+from culmwright.proof.strips_told import StripCane, cane_notes, share_of_cane, strips_cane
 from culmwright.proof.yard import yardstick
 
 CHECKED = 24
@@ -28,7 +30,7 @@ ASTRAY = 0.25
 class Verdict(Enum):
     """How built stands to drawn once the spread is counted: told apart, and to which side, or not."""
 
-    SAME = "no difference told"
+    SAME = "within doubt"
     MORE = "more"
     LESS = "less"
 
@@ -59,13 +61,15 @@ class Compared:
 class Spine:
     """By how much a section, or a rod, is stiffer in one plane than square to it: ``size`` of its mean stiffness [-],
     with its standard uncertainty ``spread``; ``direction`` [rad] of the stiffest plane, from the middle of the first
-    strip's face towards the second. ``told`` where it is more than the readings leave in doubt.
+    strip's face towards the second. ``told`` where it is more than the readings leave in doubt; ``of_cane`` how much of
+    it uneven cane makes [-], None where strips are taken to be of one cane.
     """
 
     size: float = si("-")
     spread: float = si("-")
     direction: float = si("rad")
     told: bool = False
+    of_cane: float | None = si("-", required=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +97,11 @@ class StationProof:
 class Proof:
     """A rod as built beside its drawing, with one of its tips.
 
-    ``whole`` figures of the rod under a hanging ``load`` [N]; ``spine`` of the rod, ``rates`` [Hz] of its stiffest and
+    ``whole`` figures of the rod under a hanging ``load`` [N], and what dimensions and what cane make of its stiffness
+    where cane was tested; ``spine`` of the rod, ``rates`` [Hz] of its stiffest and
     softest plane and their ``split`` with its spread. ``draws`` rods stand behind the spreads, and the linear answer of
-    drop and rate is ``astray`` by that share of them [-]. ``notes`` say what was taken for granted. ``rod`` is the rod
-    as built, ready for every verb of the mechanics.
+    drop and rate is ``astray`` by that share of them [-]. ``strips`` the cane of each strip where some were tested.
+    ``notes`` say what was taken for granted. ``rod`` is the rod as built, ready for every verb of the mechanics.
     """
 
     name: str
@@ -116,14 +121,15 @@ class Proof:
     astray: float = si("-")
     notes: tuple[str, ...] = si("")
     sections: tuple[str, ...] = si("")
+    strips: tuple[StripCane, ...] = ()
 
     def figure(self, name: str) -> Compared:
         """The figure of the whole rod of that ``name`` [SI]."""
         return next(one for one in self.whole if one.name == name)
 
 
-STRESS = "greatest stress"
-UNITS = ("-", "-", "m", "Hz", "Pa", "kg", "-")
+STRESS, LINES = "greatest stress", "lines"
+UNITS = {"drop": "m", "rate": "Hz", STRESS: "Pa", "cane": "kg"}
 
 
 def compare(
@@ -146,7 +152,8 @@ def compare(
     share = (modulus.spread or 0.0) / modulus.value if modulus else 0.0
     found = spreads(built, yard, share, draws, seed, progress)
     as_built = rod_as_built(built, modulus)
-    whole = _whole(yard, found)
+    causes = modulus is not None or (built.cane is not None and built.cane.found is not None)
+    whole = _whole(yard, found, causes)
     spine, rates, split_spread = _spine(built, yard, found, as_built)
     astray = _astray(built, yard, found, modulus, seed) if draws else 0.0
     return Proof(
@@ -163,10 +170,11 @@ def compare(
         modulus_source=as_built.cane.modulus.source,
         draws=found.draws,
         astray=astray,
-        notes=(*built.notes, *_notes(rod, modulus, astray), *_unbent(whole), *_turned(built)),
+        notes=(*built.notes, *_notes(rod, modulus, astray), *cane_notes(built), *_unbent(whole), *_turned(built)),
         sections=tuple(section.name for section in built.sections if section.name in built.parts),
         rod=as_built,
         built=built,
+        strips=strips_cane(built, modulus),
     )
 
 
@@ -178,13 +186,14 @@ def _compared(name: str, unit: str, drawn: float, spread: Spread, at: tuple[int,
     return Compared(name, unit, drawn, value, u, low, high, verdict)
 
 
-def _whole(yard: Yardstick, found: Spreads) -> tuple[Compared, ...]:
-    drawn = yard.drawn_whole()
-    count = len(UNITS) if yard.rod.line is not None else len(UNITS) - 1
+def _whole(yard: Yardstick, found: Spreads, causes: bool) -> tuple[Compared, ...]:
+    """Figures of the whole rod; the causes of its stiffness where there is more than one."""
+    drawn = dict(zip(WHOLE, yard.drawn_whole().tolist(), strict=True))
+    order = (*WHOLE[:2], *(CAUSES if causes else ()), *(one for one in WHOLE[2:-2] if one not in CAUSES))
     return tuple(
-        _compared(WHOLE[i], UNITS[i], float(drawn[i]), found.whole, i)
-        for i in range(count)
-        if WHOLE[i] != STRESS or drawn[i] > 0
+        _compared(name, UNITS.get(name, "-"), drawn[name], found.whole, WHOLE.index(name))
+        for name in order
+        if (name != STRESS or drawn[name] > 0) and (name != LINES or yard.rod.line is not None)
     )
 
 
@@ -224,18 +233,28 @@ def _spine(built: Built, yard: Yardstick, found: Spreads, as_built: Rod) -> tupl
         first_modes(in_plane(beam, ends, uneven.u, uneven.v, phi + turn))[0].frequency for turn in (0.0, np.pi / 2)
     )
     per_size = (stiff - soft) / size if size > 1e-9 else stiff
-    return Spine(2 * size, 2 * doubt, phi, seen), (stiff, soft), abs(per_size) * doubt
+    of_cane = share_of_cane(built, yard, found.whole.value)
+    return Spine(2 * size, 2 * doubt, phi, seen, of_cane), (stiff, soft), abs(per_size) * doubt
 
 
 def _astray(built: Built, yard: Yardstick, found: Spreads, modulus: Stated | None, seed: int) -> float:
     """How far the linear answer of drop and rate is from drawn rods solved outright, of their spread [-], at most."""
-    faces = built.draw(np.random.default_rng(seed + 1), CHECKED)
+    faces, cane = built.draw_both(np.random.default_rng(seed + 1), CHECKED)
     line = yard.answer.line
-    beams = [rod_beam(rod_as_built(replace(built, faces=one), modulus), built.tip) for one in faces]
+    drawn = [replace(built, faces=one, cane=_nth(built.cane, cane, i)) for i, one in enumerate(faces)]
+    beams = [rod_beam(rod_as_built(one, modulus), built.tip) for one in drawn]
     outright = np.array([figures(one, yard.answer.load, line) for one in beams])
-    linear = yard.whole(faces)[:, 2:4]
+    linear = yard.whole(faces, 1.0, cane)[:, 2:4]
     outright = np.stack([outright[:, 0], outright[:, 2] ** -0.5], axis=1)
     return float(np.max(np.sqrt(np.mean((linear - outright) ** 2, axis=0)) / found.whole.drawn[2:4]))
+
+
+def _nth(cane: BuiltCane | None, drawn: CaneAt | None, i: int) -> BuiltCane | None:
+    """The cane of the i-th of many rods ``drawn``."""
+    if cane is None or drawn is None:
+        return None
+    scraped = drawn.scraped if drawn.scraped.ndim == 2 else drawn.scraped[i]
+    return replace(cane, at=CaneAt(drawn.share[i], scraped))
 
 
 def _unbent(whole: tuple[Compared, ...]) -> tuple[str, ...]:
@@ -264,7 +283,8 @@ def _notes(rod: Rod, modulus: Stated | None, astray: float) -> tuple[str, ...]:
         )
     else:
         notes.append(
-            "drawn and built are taken to be of the same cane: its modulus is not measured, and its doubt is in neither"
+            "drawn and built are taken to be of the same cane: no bend test tells its modulus, and its doubt is in "
+            "neither"
         )
     if rod.making.finish.nanometres or rod.making.glue_line.nanometres:
         notes.append("what scraping took and how thick the seams are is taken from the file, in doubt by half of it")

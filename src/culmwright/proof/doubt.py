@@ -25,8 +25,8 @@ class Doubt:
     """Standard uncertainties of what a section was made out from.
 
     ``reading`` each strip's reading by itself, ``gauge`` what gauge and block zero are out by for all of them;
-    ``flat`` and ``caliper`` the same for flats of the glued section; ``finish`` what scraping took off, alike for the
-    whole rod, ``finish_each`` unlike from flat to flat and place to place; ``glue`` the thickness of the seams.
+    ``flat`` and ``caliper`` the same for flats of the glued section; ``finish`` what scraping took off, alike for a
+    section, ``finish_each`` unlike from flat to flat and place to place; ``glue`` the thickness of a section's seams.
     ``uneven`` how a strip departs from the straight line between stations, None to take it from its readings. Those
     that are alike for all are even between limits, the others normal.
     """

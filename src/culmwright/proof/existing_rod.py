@@ -14,8 +14,12 @@ With ``u`` known, the weight ``lam`` that leaves the curve nearest the truth is 
 (C. L. Mallows, "Some comments on C_p", *Technometrics* 15 (1973) 661; both from memory). The doubt of the curve is
 ``u sqrt(diag(H H'))`` (JCGM 100:2008, 5.1.2). No ``u`` is less than what the caliper's last digit leaves in doubt.
 
-A station that lies off the curve of the others is pointed out, and stays in: a slip of the key and a place where the
-maker of the rod bent his taper look alike, and only reading it again tells them apart.
+A station that lies off the curve of the others is pointed out (:mod:`culmwright.proof.misread`). A slip of the key and
+a place where the maker of the rod bent his taper look alike, and only reading it again tells them apart. Until then the
+curve goes by without it, where two others stand on either side (many tapers have a kink one station from the tip) and
+no neighbour may as well be the one; else it stays in. So it does once it was read again and is trusted. Readings that
+differ between directions more than the others do (W. G. Cochran, *Ann. Eugenics* 11 (1941) 47; ISO 5725-2:1994, 7.3.3,
+at 1 %; from memory) are pointed out too, and say nothing of the scatter of the rest.
 """
 
 from __future__ import annotations
@@ -28,13 +32,14 @@ import numpy as np
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Array
+from culmwright.proof.misread import look
 
 FEWEST = 5
 """Stations a piece of taper needs to be smoothed; with fewer it stays as read."""
-FAR = 3.29
-"""A station this many standard uncertainties off the curve of the others is pointed out [-]: 1 in 1000."""
-NORMAL = 1.4826
-"""Standard deviation of normal values to the median of their sizes [-]."""
+OUTLYING = 0.01
+"""How often chance alone may make the readings of one station of a rod differ so much from each other [-]."""
+SAME = 1e-6
+"""Stations no farther apart than this are one [m]."""
 COARSEST = 25.4e-6
 """A caliper shows steps no coarser than this [m]."""
 WEIGHTS = tuple(10.0 ** (power / 2) for power in range(-20, 5))
@@ -61,8 +66,12 @@ class Stretch:
 @dataclass(frozen=True, slots=True)
 class Smoothed:
     """A station of a rod measured: ``read`` the mean as read, ``across`` on the smooth curve, ``doubt`` its standard
-    uncertainty, ``uneven`` the range between directions [m]; ``far`` how much the reading lies over the curve through
-    the other stations alone [m], None where that is no more than they do themselves.
+    uncertainty, ``uneven`` the range between directions [m], ``ragged`` where that is outlying.
+
+    ``far`` is how much the reading lies over the curve through the other stations alone [m], None where that is no
+    more than they do themselves; ``rivals`` are then the stations [m] that may as well be the misread one, and
+    ``left_out`` says that the curve does without it. ``least`` is the slip [m] that would be found here nine times in
+    ten; None where too few others stand in the piece.
     """
 
     station: float = si("m")
@@ -71,15 +80,20 @@ class Smoothed:
     doubt: float = si("m")
     uneven: float = si("m")
     far: float | None = si("m", required=False)
+    rivals: tuple[float, ...] = si("m", default=(), required=False)
+    least: float | None = si("m", required=False)
+    left_out: bool = False
+    ragged: bool = False
 
 
-def smooth(pieces: tuple[Stretch, ...], gauge: float) -> tuple[Smoothed, ...]:
+def smooth(pieces: tuple[Stretch, ...], gauge: float, trusted: tuple[float, ...] = ()) -> tuple[Smoothed, ...]:
     """The taper of a rod from its ``pieces``, read with a ``gauge`` that is out by a standard uncertainty of [m].
 
-    Raises :class:`BadInput` for stations read in one direction only: then nothing says how much to trust them.
+    Stations ``trusted`` [m] were read again: the curve keeps them. Raises :class:`BadInput` for stations read in one
+    direction only: then nothing says how much to trust them.
     """
-    scatter, step = _scatter(pieces), _step(pieces)
-    return tuple(one for piece in pieces for one in _smooth(piece, scatter, step, gauge))
+    step, (scatter, ragged) = _step(pieces), _scatter(pieces)
+    return tuple(one for piece in pieces for one in _smooth(piece, scatter, step, gauge, trusted, ragged))
 
 
 def _step(pieces: tuple[Stretch, ...]) -> float:
@@ -90,54 +104,75 @@ def _step(pieces: tuple[Stretch, ...]) -> float:
     return min(float(apart.min()), COARSEST) if len(apart) else COARSEST
 
 
-def _scatter(pieces: tuple[Stretch, ...]) -> float:
-    """Standard deviation [m] of a reading within its station, pooled over all stations."""
-    squares = sum(float(((one.readings - one.readings.mean(axis=1, keepdims=True)) ** 2).sum()) for one in pieces)
-    free = sum(one.readings.size - len(one.readings) for one in pieces)
-    if free < 1:
+def _scatter(pieces: tuple[Stretch, ...]) -> tuple[float, float]:
+    """Standard deviation [m] of a reading within its station, pooled; and from what on one station's own is outlying.
+
+    Outlying stations are left out of the pool one by one, a quarter at most.
+    """
+    within = np.sort(np.concatenate([_within(one) for one in pieces if one.readings.shape[1] > 1] or [np.zeros(0)]))
+    if not len(within):
         raise BadInput(
             "every station was read in one direction only: nothing says how far to trust it",
             where="readings",
             remedy="Read two directions or more at each station",
         )
-    return sqrt(squares / free)
+    free = pieces[0].readings.shape[1] - 1
+    count, fewest = len(within), max(len(within) - len(within) // 4, 2)
+    while count > fewest and within[count - 1] > _outlying(count, free) * within[:count].sum():
+        count -= 1
+    limit = float(within[count]) if count < len(within) else float("inf")
+    return sqrt(float(within[:count].mean())), sqrt(limit)
 
 
-def _smooth(piece: Stretch, scatter: float, step: float, gauge: float) -> tuple[Smoothed, ...]:
+def _within(piece: Stretch) -> Array:
+    """The variance [m^2] of the readings of each station."""
+    apart = piece.readings - piece.readings.mean(axis=1, keepdims=True)
+    return np.asarray((apart**2).sum(axis=1) / max(piece.readings.shape[1] - 1, 1))
+
+
+def _outlying(count: int, free: int) -> float:
+    """Cochran's C: the share of their sum the greatest of ``count`` variances seldom has (:data:`OUTLYING`) [-].
+
+    Each has ``free`` degrees of freedom.
+    """
+    from scipy.special import fdtri
+
+    ratio = float(fdtri(free, free * (count - 1), 1 - OUTLYING / count))
+    return 1 / (1 + (count - 1) / ratio)
+
+
+def _smooth(
+    piece: Stretch, scatter: float, step: float, gauge: float, trusted: tuple[float, ...], ragged: float
+) -> tuple[Smoothed, ...]:
     x, y = piece.stations, piece.readings.mean(axis=1)
     u = max(scatter / sqrt(piece.readings.shape[1]), step / sqrt(12))
-    hat = _hat(x, y, u, x)
-    curve, far = hat @ y, _far(x, y, u)
-    doubt = np.hypot(u * np.sqrt((hat**2).sum(axis=1)), gauge)
+    looked = look(x, y, u)
+    stands = [any(abs(station - one) < SAME for one in trusted) for station in x]
+    misread = {one.station: one for one in looked.misread if not stands[one.station]}
+    out = {i: one.doubt for i, one in misread.items() if not one.rivals and 1 < i < len(x) - 2}
+    kept = [i for i in range(len(x)) if i not in out]
+    hat = _hat(x[kept], y[kept], u, x)
+    curve = hat @ y[kept]
+    own = u * np.sqrt((hat**2).sum(axis=1))
+    own[list(out)] = list(out.values())
+    doubt = np.hypot(own, gauge)
     uneven = piece.readings.max(axis=1) - piece.readings.min(axis=1)
+    apart = np.sqrt(_within(piece)) >= ragged * (1 - 1e-9)
     return tuple(
-        Smoothed(float(x[i]), float(y[i]), float(curve[i]), float(doubt[i]), float(uneven[i]), far.get(i))
+        Smoothed(
+            float(x[i]),
+            float(y[i]),
+            float(curve[i]),
+            float(doubt[i]),
+            float(uneven[i]),
+            misread[i].off if i in misread else None,
+            tuple(float(x[j]) for j in misread[i].rivals) if i in misread else (),
+            looked.least.get(i),
+            i in out,
+            bool(apart[i]) and not stands[i],
+        )
         for i in range(len(x))
     )
-
-
-def _far(x: Array, y: Array, u: float) -> dict[int, float]:
-    """By how much stations lie off the curve the others make [m], those that do so by more than chance.
-
-    The one farthest off is left out of the curve first, and so on. What the others are off themselves counts as their
-    doubt where it is more: no taper is as smooth as a spline. First and last station have neighbours on one side only.
-    """
-    far: dict[int, float] = {}
-    scale = 0.0
-    while len(x) - len(far) > max(FEWEST, 3 * len(x) // 4):
-        kept = np.array([i for i in range(len(x)) if i not in far])
-        hat = _hat(x[kept], y[kept], u, x[kept])
-        own = np.diag(hat)
-        free = np.maximum(1 - own, 1e-9)
-        off = (y[kept] - hat @ y[kept]) / free  # from the curve through the others alone, at one weight
-        doubt = u * np.sqrt(1 + ((hat**2).sum(axis=1) - own**2) / free**2)
-        share = np.abs(off / doubt)[1:-1]
-        farthest = int(np.argmax(share))
-        scale = scale or max(NORMAL * float(np.median(share)), 1.0)
-        if share[farthest] <= FAR * scale:
-            break
-        far[int(kept[farthest + 1])] = float(off[farthest + 1])
-    return far
 
 
 def _hat(x: Array, y: Array, u: float, where: Array) -> Array:

@@ -11,7 +11,9 @@ exact for even n and to first order for odd n. A choice of strips and their orde
     fault = max over stations of [ max_j e_j - min_j e_j  +  |mean_j e_j| ]
 
 a thou of unevenness counts as much as a thou off size. Every choice of six from 24 is looked at (2 018 940 ways to
-pair them), so the answer is proved; from more strips the 24 nearest to their target are, and a bound over all is given.
+pair them, four rings each), so the answer is proved; from more strips the 24 nearest to their target are, and a bound
+over all is given. Where nodes of touching strips are to keep a distance, rings that do not are passed over: what is
+left is looked at as fully.
 
 The spine a choice leaves is, to first order in ``d``, with ``w`` the width of a flat and ``a`` its apothem,
 
@@ -24,20 +26,23 @@ and below the line.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, permutations
-from math import cos, pi, tan
+from itertools import combinations, permutations, product
+from math import cos, inf, isfinite, pi, tan
 
 import numpy as np
 import numpy.typing as npt
 
-from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 
 ALL_OF = 24
 """How many strips every choice is looked at from; of more, the nearest to their target."""
 CHUNK = 100_000
+SAME = 1e-12
+"""Rings whose faults [m] differ by less are equally even; nodes short of their distance [m] by less keep it."""
+MOST_EQUAL = 64
+"""So many rings that are equally even, and whose nodes lie equally far apart, are told by how true they are."""
 Floats = npt.NDArray[np.float64]
 
 
@@ -45,7 +50,8 @@ Floats = npt.NDArray[np.float64]
 class Evenness:
     """A ring of strips by its worst station: ``fault`` [m] is judged, ``spread`` [m] the most that directions differ,
     ``off`` [m] the most that their mean departs from size, ``spine`` (I_max - I_min)/I, ``aside`` [m] how far the
-    middle of the section lies from its axis; ``touching`` [m] the least distance of nodes on touching strips.
+    middle of the section lies from its axis; ``touching`` [m] the least distance of nodes on touching strips, of those
+    whose nodes are known; None where it is known of no two.
     """
 
     ring: tuple[int, ...]
@@ -61,12 +67,16 @@ class Evenness:
 class Match:
     """The best ring found, whether it is ``proved`` best of all strips at hand, and the ``bound`` [m] none can beat.
 
-    ``as_cut`` is the first strips in the order they were cut, to tell what is gained; ``left`` the strips not used.
+    ``keeps`` is False where no ring keeps the distance of nodes that was asked: the best is then the evenest of those
+    that keep the most that can be. ``free`` is the evenest ring wherever nodes lie; ``as_cut`` the first strips in the
+    order they were cut, to tell what is gained; ``left`` the strips not used.
     """
 
     best: Evenness
-    as_cut: Evenness | None
+    free: Evenness
+    as_cut: Evenness
     proved: bool
+    keeps: bool
     bound: float = si("m")
     left: tuple[int, ...] = ()
 
@@ -77,7 +87,8 @@ class Bench:
 
     ``sides`` of the section, ``apothem[s]`` [m] of its bare flats and ``hollow[s]`` [m] of its hollow's, None where
     all is solid; ``k`` how far a flat moves for a strip's height;
-    ``apart[i, j]`` [m] the least distance between nodes of two strips as laid out, None where nothing is known.
+    ``apart[i, j]`` [m] the least distance between nodes of two strips, infinite where nothing is known of one of them
+    or one has no node on the section; None where nothing is known of any.
     """
 
     labels: tuple[int, ...]
@@ -92,8 +103,8 @@ class Bench:
 def best_match(bench: Bench, least_touching: float | None = None) -> Match:
     """The best ring of ``bench.sides`` strips; with ``least_touching`` [m], of those whose touching strips keep it.
 
-    Raises :class:`BadInput` for too few strips or strips read at no station in common, :class:`AnswerIsNo` where no
-    ring keeps the distance.
+    Raises :class:`BadInput` for too few strips, strips read at no station in common, and a distance asked of strips
+    whose nodes nobody knows.
     """
     n, count = bench.sides, len(bench.labels)
     if count < n:
@@ -106,12 +117,18 @@ def best_match(bench: Bench, least_touching: float | None = None) -> Match:
         raise BadInput("nothing is known of the nodes of these strips", remedy="Lay the culm out first")
     kept = np.argsort(np.abs(bench.over).max(axis=1), kind="stable")[:ALL_OF]
     kept.sort()
-    found = _first(bench, _by_fault(bench, kept), least_touching)
+    ways = _ways(bench, kept)
+    free, _ = _first(bench, ways, -inf)
+    assert free is not None
+    best, most = (free, -inf) if least_touching is None else _first(bench, ways, least_touching)
+    keeps = best is not None
+    if best is None:
+        best, _ = _first(bench, ways, most)
+        assert best is not None
     whole = count <= ALL_OF
-    bound = found.fault if whole and least_touching is None else _bound(bench)
-    as_cut = evenness(bench, tuple(range(n)))
-    left = tuple(label for label in bench.labels if label not in found.ring)
-    return Match(found, as_cut, whole, found.fault if whole else min(bound, found.fault), left)
+    bound = best.fault if whole else min(_bound(bench), best.fault)
+    left = tuple(label for label in bench.labels if label not in best.ring)
+    return Match(best, free, evenness(bench, tuple(range(n))), whole, keeps, bound, left)
 
 
 def evenness(bench: Bench, places: tuple[int, ...]) -> Evenness:
@@ -152,35 +169,80 @@ def _errors(over: Floats, n: int, k: float) -> Floats:
 def _touching(bench: Bench, places: tuple[int, ...]) -> float | None:
     if bench.apart is None:
         return None
-    return float(min(bench.apart[places[i], places[i - 1]] for i in range(len(places))))
+    least = float(_touchings(bench.apart, np.array(places)))
+    return least if isfinite(least) else None
 
 
-def _first(bench: Bench, groups: Iterator[tuple[tuple[int, ...], ...]], least: float | None) -> Evenness:
-    """Of the first equally even rings that keep the distance, the one whose nodes lie best, then the truest."""
-    for rings in groups:
-        judged = [evenness(bench, ring) for ring in rings]
-        fit = [one for one in judged if least is None or (one.touching is not None and one.touching >= least - 1e-12)]
-        if fit:
-            return min(fit, key=lambda one: (-(one.touching or 0.0), one.aside, one.ring))
-    raise AnswerIsNo(
-        "no ring of these strips keeps its nodes that far apart on touching strips",
-        remedy="Ask for less distance, or cut spares with their nodes elsewhere",
-    )
+def _touchings(apart: Floats, rings: npt.NDArray[np.int_]) -> Floats:
+    """The least distance [m] of nodes on touching strips of each ring, rings along the last axis."""
+    return np.asarray(apart[rings, np.roll(rings, 1, axis=-1)].min(axis=-1))
 
 
-def _by_fault(bench: Bench, kept: npt.NDArray[np.intp]) -> Iterator[tuple[tuple[int, ...], ...]]:
-    """Rings that share one fault, those of the least fault first."""
-    return _paired(bench, kept) if bench.sides % 2 == 0 else _ringed(bench, kept)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ways:
+    """Every ring to look at: ``chosen[way]`` names the ``parts`` of a way, ``orders`` how its strips may stand.
+
+    All rings of a way share its ``faults`` [m]; ``order`` has the ways of the least fault first.
+    """
+
+    parts: npt.NDArray[np.int_]
+    chosen: npt.NDArray[np.int_]
+    orders: npt.NDArray[np.int_]
+    faults: Floats
+    order: npt.NDArray[np.intp]
+
+    def rings(self, ways: npt.NDArray[np.intp]) -> npt.NDArray[np.int_]:
+        """The rings of some ways (way, order, place)."""
+        strips = self.parts[self.chosen[ways]].reshape(len(ways), -1)
+        return strips[:, self.orders]
 
 
-def _paired(bench: Bench, kept: npt.NDArray[np.intp]) -> Iterator[tuple[tuple[int, ...], ...]]:
-    """Even sides: the fault depends on which strips stand opposite only, so pairs are chosen."""
-    pairs = np.array(list(combinations(kept.tolist(), 2)))
-    sums = bench.k * (bench.over[pairs[:, 0]] + bench.over[pairs[:, 1]])
-    chosen = _disjoint(pairs, bench.sides // 2)
-    order = np.argsort(_faults(sums, chosen), kind="stable")
-    for i in order:
-        yield tuple(_rings([tuple(pairs[p].tolist()) for p in chosen[i]]))
+def _first(bench: Bench, ways: _Ways, least: float) -> tuple[Evenness | None, float]:
+    """Of the evenest rings that keep the distance [m] the one whose nodes lie best, then the truest; None where there
+    is none, with the most that any ring keeps.
+    """
+    most = -inf
+    for start in range(0, len(ways.order), CHUNK):
+        part = ways.order[start : start + CHUNK]
+        rings, faults = ways.rings(part), ways.faults[part]
+        nodes = np.zeros(rings.shape[:2]) if bench.apart is None else _touchings(bench.apart, rings)
+        most = max(most, float(nodes.max()))
+        fit = nodes >= least - SAME
+        keeping = np.flatnonzero(fit.any(axis=1))
+        if len(keeping):
+            even = fit & (faults <= faults[keeping[0]] + SAME)[:, None]
+            widest = np.argwhere(even & (nodes >= nodes[even].max() - SAME))[:MOST_EQUAL]
+            judged = [evenness(bench, tuple(rings[way, turn].tolist())) for way, turn in widest]
+            return min(judged, key=lambda one: (one.aside, one.ring)), most
+    return None, most
+
+
+def _ways(bench: Bench, kept: npt.NDArray[np.intp]) -> _Ways:
+    """Even sides: the fault depends on which strips stand opposite only, so pairs are chosen. Odd: every ring of every
+    choice.
+    """
+    n = bench.sides
+    if n % 2 == 0:
+        parts = np.array(list(combinations(kept.tolist(), 2)))
+        chosen = _disjoint(parts, n // 2)
+        faults = _faults(bench.k * (bench.over[parts[:, 0]] + bench.over[parts[:, 1]]), chosen)
+        orders = _opposite(n)
+    else:
+        parts = np.arange(len(bench.labels))[:, None]
+        turned = np.array([(0, *rest) for rest in permutations(range(1, n)) if rest[0] < rest[-1]])
+        chosen = np.array(list(combinations(kept.tolist(), n)))[:, turned].reshape(-1, n)
+        faults = _faults_of_rings(bench, chosen)
+        orders = np.arange(n)[None, :]
+    return _Ways(parts, chosen, orders, faults, np.argsort(faults, kind="stable"))
+
+
+def _opposite(n: int) -> npt.NDArray[np.int_]:
+    """How n/2 pairs of strips, side by side in a row, may stand opposite round the ring: each ring once up to turning
+    and turning over, 1 of two pairs and 4 of three.
+    """
+    flips = [(0, 0)] if n == 4 else [(0, *flip) for flip in product((0, 1), repeat=n // 2 - 1)]
+    near = [[2 * pair + side for pair, side in enumerate(flip)] for flip in flips]
+    return np.array([[*ring, *(place ^ 1 for place in ring)] for ring in near])
 
 
 def _disjoint(pairs: npt.NDArray[np.int_], count: int) -> npt.NDArray[np.int_]:
@@ -210,22 +272,8 @@ def _faults(sums: Floats, chosen: npt.NDArray[np.int_]) -> Floats:
     return faults
 
 
-def _rings(pairs: list[tuple[int, ...]]) -> Iterator[tuple[int, ...]]:
-    """The rings in which these pairs stand opposite, each once up to turning and turning over: 1 of two, 4 of three."""
-    (first, *rest) = pairs
-    flips = [()] if len(rest) == 1 else [(a, b) for a in (0, 1) for b in (0, 1)]
-    for flip in flips or [()]:
-        turned = [pair if not flip or not flip[i] else pair[::-1] for i, pair in enumerate(rest)]
-        ordered = [first, *turned]
-        yield (*(pair[0] for pair in ordered), *(pair[1] for pair in ordered))
-
-
-def _ringed(bench: Bench, kept: npt.NDArray[np.intp]) -> Iterator[tuple[tuple[int, ...], ...]]:
-    """Odd sides: every ring of every choice."""
+def _faults_of_rings(bench: Bench, rings: npt.NDArray[np.int_]) -> Floats:
     n = bench.sides
-    orders = np.array([(0, *rest) for rest in permutations(range(1, n)) if rest[0] < rest[-1]])
-    chosen = np.array(list(combinations(kept.tolist(), n)))
-    rings = chosen[:, orders].reshape(-1, n)
     faults = np.empty(len(rings))
     a, b = (np.arange(n) + (n - 1) // 2) % n, (np.arange(n) + (n + 1) // 2) % n
     for start in range(0, len(rings), CHUNK):
@@ -233,8 +281,7 @@ def _ringed(bench: Bench, kept: npt.NDArray[np.intp]) -> Iterator[tuple[tuple[in
         errors = bench.k * (over + (over[:, a] + over[:, b]) / (2 * cos(pi / n)))
         spread = errors.max(axis=1) - errors.min(axis=1)
         faults[start : start + CHUNK] = (spread + np.abs(errors.mean(axis=1))).max(axis=1)
-    for i in np.argsort(faults, kind="stable"):
-        yield (tuple(rings[i].tolist()),)
+    return faults
 
 
 def _bound(bench: Bench) -> float:

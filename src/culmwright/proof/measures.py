@@ -15,12 +15,11 @@ from culmwright.design.line_standard import GRAINS, line_mass
 from culmwright.design.polygon import bending_modulus, caliper_ratio, second_moment
 from culmwright.design.rod import Rod
 from culmwright.mechanics.beam import Array
+from culmwright.proof.as_built import cane_share
 from culmwright.proof.built import over
+from culmwright.proof.built_cane import NO_FACE, BuiltCane, CaneAt, net
 from culmwright.proof.response import Response, rate
 from culmwright.proof.section import Stiffness, stiffness
-
-NO_FACE = 1e-9
-"""A face this near the centre [m] has no section to speak of."""
 
 
 class AtNodes(NamedTuple):
@@ -46,7 +45,8 @@ class Yardstick:
     ``modulus`` of the cane to the drawn one's [-]; ``answer`` of the whole rod and ``even`` [m] the faces it was
     worked out at; ``drawn_answer`` [m, m, s^2] and ``drawn_stress`` [Pa] of the drawn rod; ``worst`` the node of the
     greatest stress ahead of the grip; ``cane_share`` of a node's mass per length [-] and ``cane_mass`` for the square
-    of its face [kg/m^2].
+    of its face [kg/m^2]. ``cane`` of the strips, None where they are all alike and even, and the ``answer_share`` of
+    its sections' cane that the answer was worked out with [-].
     """
 
     rod: Rod
@@ -65,6 +65,8 @@ class Yardstick:
     worst: int
     cane_share: Array
     cane_mass: Array
+    cane: BuiltCane | None = None
+    answer_share: Array | float = 1.0
 
     def solid(self, even: Array, power: int) -> Array:
         """``a^p`` less the hollow's, of faces [m]: stiffness goes with the fourth power, area with the second."""
@@ -91,29 +93,52 @@ class Yardstick:
         solid = np.asarray(bending_modulus(n, 1.0) * even**3)
         return np.asarray((self.moment + heavier) / (solid * self.solid(even, 4) / even**4))
 
-    def at_nodes(self, faces: Array) -> AtNodes:
-        """Figures of every node of rods with ``faces`` [m]."""
+    def planes(self, faces: Array, found: Stiffness, at: CaneAt | None) -> tuple[Array | float, Array, Array]:
+        """What cane ``at`` the strips makes of the mean stiffness of sections with ``faces`` [m], of even cane's, and
+        how uneven they are [-]; the cane of the rod as built where none is given.
+        """
+        if self.cane is None:
+            return 1.0, *self.uneven(faces, found)
+        at = at or self.cane.at
+        u, v = net(faces, self.walls, self.cane.outer, self.cane.grading, at).uneven
+        return cane_share(self.cane, at, faces, self.walls), u, v
+
+    def even_cane(self, faces: Array, share: Array | float, at: CaneAt | None) -> Array | float:
+        """What stays of ``share`` [-], of :meth:`planes`, were every strip of the drawing's cane: what is scraped."""
+        cane = self.cane
+        if cane is None or cane.found is None:
+            return share
+        if cane.grading is None and not np.isfinite(self.walls).any():
+            return 1.0
+        at = at or cane.at
+        return cane_share(cane, at._replace(share=np.ones_like(at.share)), faces, self.walls)
+
+    def at_nodes(self, faces: Array, at: CaneAt | None = None) -> AtNodes:
+        """Figures of every node of rods with ``faces`` [m], of the cane of the rod as built or that ``at`` strips."""
         n, v = self.rod.sides, self.rod.varnish.m
         found = stiffness(faces)
         even = (found.mean / second_moment(n, 1.0)) ** 0.25
         rows = np.array([over(n, face) for face in range(1, pairs(n) + 1)])
         directions = faces @ rows.T + caliper_ratio(n) * v
-        u, w = self.uneven(faces, found)
-        EI = self.modulus * self.solid(even, 4) / self.solid(self.drawn, 4)
+        share, u, w = self.planes(faces, found, at)
+        EI = self.modulus * share * self.solid(even, 4) / self.solid(self.drawn, 4)
         return AtNodes(directions.mean(-1), directions, EI, self.stress(even), u, w)
 
-    def whole(self, faces: Array, modulus: Array | float = 1.0) -> Array:
-        """Figures of whole rods [SI], in the order of :data:`WHOLE`; ``modulus`` to the one taken at first [-]."""
+    def whole(self, faces: Array, modulus: Array | float = 1.0, at: CaneAt | None = None) -> Array:
+        """Figures of whole rods [SI], in the order of :data:`WHOLE`; ``modulus`` to the one taken at first [-], cane
+        ``at`` the strips as in :meth:`at_nodes`.
+        """
         found = stiffness(faces)
         even = (found.mean / second_moment(self.rod.sides, 1.0)) ** 0.25
-        E = np.asarray(modulus)[..., None]
+        share, u, v = self.planes(faces, found, at)
+        E = np.asarray(modulus)[..., None] * share
         stiff = E * self.solid(even, 4)
         mass = 1 + self.cane_share * (self.solid(even, 2) / self.solid(self.even, 2) - 1)
-        answer = self.answer.of(self.solid(self.even, 4) / stiff, mass)
+        answer = self.answer.of(self.answer_share * self.solid(self.even, 4) / stiff, mass)
         softness = self.solid(self.drawn, 4) / (self.modulus * stiff)
-        tip, butt = (1 / (softness @ half) for half in self.halves)
+        of_size = self.solid(self.drawn, 4) / (self.even_cane(faces, share, at) * self.solid(even, 4))
+        (tip, butt), (tip_size, butt_size) = ([1 / (one @ half) for half in self.halves] for one in (softness, of_size))
         lines = self.lines(1 + (self.drawn_answer[1] - answer[..., 1]) / (self.slope * self.answer.line))
-        u, v = self.uneven(faces, found)
         return np.stack(
             [
                 tip,
@@ -123,6 +148,10 @@ class Yardstick:
                 self.stress(even)[..., self.worst],
                 self.solid(even, 2) @ self.cane_mass,
                 lines,
+                tip_size,
+                butt_size,
+                tip / tip_size,
+                butt / butt_size,
                 u @ self.weights,
                 v @ self.weights,
             ],
@@ -133,7 +162,8 @@ class Yardstick:
         """The drawn rod's figures [SI], in the order of :data:`WHOLE`."""
         cane = float(self.solid(self.drawn, 2) @ self.cane_mass)
         drop, _, slowness = self.drawn_answer
-        return np.array([1.0, 1.0, drop, slowness**-0.5, self.drawn_stress[self.worst], cane, 0.0, 0.0, 0.0])
+        stress, causes = self.drawn_stress[self.worst], np.ones(len(CAUSES))
+        return np.array([1.0, 1.0, drop, slowness**-0.5, stress, cane, 0.0, *causes, 0.0, 0.0])
 
     def lines(self, ratio: Array) -> Array:
         """Line numbers [-] from the rod's own to one whose standard mass is ``ratio`` [-] times as great."""
@@ -143,9 +173,12 @@ class Yardstick:
         return np.asarray(np.interp(ratio * line_mass(self.rod.line), masses, list(GRAINS)) - self.rod.line)
 
 
-WHOLE = ("tip half", "butt half", "drop", "rate", "greatest stress", "cane", "lines", "u", "v")
+CAUSES = ("tip dimensions", "butt dimensions", "tip cane", "butt cane")
+"""What dimensions and what cane make of the stiffness of the halves: the product of the two is the whole of it [-]."""
+WHOLE = ("tip half", "butt half", "drop", "rate", "greatest stress", "cane", "lines", *CAUSES, "u", "v")
 """Figures of a whole rod: stiffness of its halves to the drawn one's [-], drop [m], first rate [Hz], greatest stress
-[Pa], mass of the cane [kg], line numbers to the one it bends under as drawn [-], unevenness [-]."""
+[Pa], mass of the cane [kg], line numbers to the one it bends under as drawn [-], causes of the stiffness [-],
+unevenness [-]."""
 
 
 def pairs(n: int) -> int:

@@ -14,6 +14,7 @@ from math import hypot, isfinite, sqrt
 
 import numpy as np
 
+from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY, Display
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Array, Beam
@@ -162,9 +163,9 @@ def _better(first: _Fit, other: _Fit, modulus: float, d: Array, reading: float) 
     near, far = sorted((first, other), key=lambda one: _off(one, d))
     s, _ = _scatter(d - near[1] - near[2], near[3].shape[1], reading)
     if _off(far, d) - _off(near, d) < (ONE_IN_1000 * s) ** 2:
-        soft, stiff = sorted(one[0] * modulus / 1e9 for one in (first, other))
+        soft, stiff = sorted(one[0] * modulus for one in (first, other))
         raise AnswerIsNo(
-            f"cane of {soft:.1f} GPa and of {stiff:.1f} GPa both make this rod come down so: the drops do not tell "
+            f"cane of {_either(soft)} and of {_either(stiff)} both make this rod come down so: the drops do not tell "
             "which it is",
             remedy="Hang a heavier weight too, or count its swings",
         )
@@ -207,7 +208,7 @@ def from_rate(
     return _made(E, hypot(2 * E * spread / rate, alike), alike, of, "the rate it swings at", [])
 
 
-def together(found: Sequence[Measured]) -> Measured:
+def together(found: Sequence[Measured], show: Display = METRIC_DISPLAY) -> Measured:
     """Several measurements of the same cane as one: generalised least squares, those on one piece sharing its doubt
     [Pa].
 
@@ -215,6 +216,32 @@ def together(found: Sequence[Measured]) -> Measured:
     """
     if len(found) == 1:
         return found[0]
+    value, spread, square, free = _mean(found)
+    notes = [note for one in found for note in one.notes]
+    if (torn := contradiction(found)) is not None:
+        low, high = torn
+        notes.append(
+            f"the measurements contradict one another: {show.modulus(low.value)} by {low.how}, "
+            f"{show.modulus(high.value)} by {high.how}; one of them, or the rod as it is taken to be, is not right"
+        )
+        spread *= sqrt(square / free)
+    how = " and ".join(dict.fromkeys(one.how for one in found))
+    pieces = {one.of for one in found}
+    return Measured(value, spread, spread if len(pieces) == 1 else 0.0, found[0].of, how, tuple(notes))
+
+
+def contradiction(found: Sequence[Measured]) -> tuple[Measured, Measured] | None:
+    """The lowest and the highest of measurements [Pa] that chance sets so far apart once in a thousand; else None."""
+    if len(found) < 2:
+        return None
+    _, _, square, free = _mean(found)
+    if _normal(square, free) <= ONE_IN_1000:
+        return None
+    return min(found, key=lambda one: one.value), max(found, key=lambda one: one.value)
+
+
+def _mean(found: Sequence[Measured]) -> tuple[float, float, float, int]:
+    """Generalised least squares: mean and its spread [Pa], the sum of squares left [-] and its degrees of freedom."""
     E = np.array([one.value for one in found])
     own = np.array([max(one.spread**2 - one.alike**2, (1e-6 * one.value) ** 2) for one in found])
     V = np.diag(own)
@@ -227,17 +254,7 @@ def together(found: Sequence[Measured]) -> Measured:
     value = float(ones @ W @ E / (ones @ W @ ones))
     spread = 1 / sqrt(float(ones @ W @ ones))
     square, free = float((E - value) @ W @ (E - value)), len(E) - 1
-    notes = [note for one in found for note in one.notes]
-    if _normal(square, free) > ONE_IN_1000:
-        low, high = min(found, key=lambda one: one.value), max(found, key=lambda one: one.value)
-        notes.append(
-            f"the measurements contradict one another: {low.value / 1e9:.1f} GPa by {low.how}, "
-            f"{high.value / 1e9:.1f} GPa by {high.how}; one of them, or the rod as it is taken to be, is not right"
-        )
-        spread *= sqrt(square / free)
-    how = " and ".join(dict.fromkeys(one.how for one in found))
-    pieces = {one.of for one in found}
-    return Measured(value, spread, spread if len(pieces) == 1 else 0.0, found[0].of, how, tuple(notes))
+    return value, spread, square, free
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,10 +285,15 @@ def over_culms(culms: Sequence[Measured]) -> Shop:
     return Shop(float(w @ E / w.sum()), 1 / sqrt(float(w.sum())), sqrt(tau2), len(E))
 
 
+def _either(E: float) -> str:
+    """A modulus in both units, where nobody says which the maker thinks in."""
+    return f"{METRIC_DISPLAY.modulus(E)} ({INCH_DISPLAY.modulus(E)})"
+
+
 def _made(E: float, spread: float, alike: float, of: str, how: str, notes: list[str]) -> Measured:
     if not BOUNDS[0] < E < BOUNDS[1]:
         raise BadInput(
-            f"that makes a modulus of {E / 1e9:.3g} GPa, which no cane has",
+            f"that makes a modulus of {_either(E)}, which no cane has",
             remedy="Look at the weights, the lengths and their units",
         )
     return Measured(E, spread, alike, of, how, tuple(notes))
@@ -305,7 +327,7 @@ def _scatter(left: Array, fitted: int, reading: float) -> tuple[float, list[str]
     s = sqrt(float(left @ left) / free)
     note = (
         f"the drops do not follow the model: they are off by {s / reading:.1f} times what reading leaves in doubt; "
-        "the grip may give, the cane may have taken a set, or a weight is wrong"
+        "the grip may give, the cane may have taken a set, a weight is wrong, or the piece is not as it is taken to be"
     )
     return s, [note]
 

@@ -9,6 +9,10 @@ stands proud of its neighbour leaves its step in the seam.
 Moments of an isosceles triangle with apex at p and base of half width b at a, area ``A = (a - p) b``, along its axis:
 ``A (p + 2a)/3``, ``A (p^2 + 2pa + 3a^2)/6``, and across it ``A b^2/6`` (integrated by hand; ``tests/proof`` checks
 them by sympy's, shapely's and finite elements' moments).
+
+Where the cane is graded (``design/grading.py``) every strip carries its own depth with it: at u from the centre it is
+``scraped + a - u`` deep under the enamel. A strip planed thinner, or one that stands farther in, has so lost of its
+soft inside; one scraped more has lost of its enamel. Stiffness is then over that under the enamel, in closed form.
 """
 
 from __future__ import annotations
@@ -19,6 +23,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from culmwright.design.grading import Grading
 from culmwright.design.polygon import half_angle
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
@@ -29,7 +34,8 @@ from culmwright.mechanics.beam import Array
 class Ring:
     """Strips in their ring at one station, in order: ``faces`` and ``apexes`` from the centre [m], ``half_angles`` half
     the strips' apex angles [rad], ``moduli`` [Pa] of their cane; ``filler`` [-] what the filler of a wedge has of its
-    strip's modulus.
+    strip's modulus. With a ``grading`` the moduli are those under the enamel, of which the strips' faces have
+    ``scraped`` off [m], nothing if it is empty.
     """
 
     faces: tuple[float, ...]
@@ -37,6 +43,8 @@ class Ring:
     half_angles: tuple[float, ...]
     moduli: tuple[float, ...]
     filler: float = 1.0
+    grading: Grading | None = None
+    scraped: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what cannot be a section."""
@@ -45,6 +53,8 @@ class Ring:
             raise BadInput("a section needs the same figures of every strip", where="ring")
         if not all(0 <= p < a for p, a in zip(self.apexes, self.faces, strict=True)):
             raise BadInput("a strip's face lies outside its apex, and its apex not beyond the centre", where="ring")
+        if self.scraped and not (len(self.scraped) == n and all(one >= 0 for one in self.scraped)):
+            raise BadInput("what was scraped off is told of every strip, and never below zero", where="ring")
         if not (all(one > 0 for one in self.moduli) and 0 <= self.filler <= 1):
             raise BadInput("a strip has a modulus, and its filler no greater one", where="ring")
 
@@ -83,10 +93,16 @@ class Stiffness(NamedTuple):
         return (self.xx - self.yy) / (2 * self.mean), self.xy / self.mean
 
 
-def stiffness(faces: Array, modulus: Array | float = 1.0) -> Stiffness:
-    """Sections whose filler counts as cane: ``faces`` [m] along the last axis, one ``modulus`` [Pa] or one a strip."""
+def stiffness(
+    faces: Array, modulus: Array | float = 1.0, grading: Grading | None = None, scraped: Array | float = 0.0
+) -> Stiffness:
+    """Sections whose filler counts as cane: ``faces`` [m] along the last axis, one ``modulus`` [Pa] or one a strip.
+
+    With a ``grading`` that is the modulus under the enamel, of which ``scraped`` [m] is off the faces.
+    """
     t = half_angle(faces.shape[-1])
-    return _summed(np.asarray(modulus) * np.stack(_triangle(0.0 * faces, faces, faces * tan(t))), faces, tan(t))
+    wedges = _moments(0.0 * faces, faces, faces * tan(t), grading, scraped)
+    return _summed(np.stack([np.asarray(modulus * one) for one in wedges]), faces, tan(t))
 
 
 def stiffness_of(ring: Ring) -> Stiffness:
@@ -94,7 +110,8 @@ def stiffness_of(ring: Ring) -> Stiffness:
     a, p, E = (np.array(one) for one in (ring.faces, ring.apexes, ring.moduli))
     t = tan(half_angle(ring.sides))
     b = np.minimum((a - p) * np.tan(np.array(ring.half_angles)), a * t)
-    cane, wedge = np.stack(_triangle(p, a, b)), np.stack(_triangle(0.0 * a, a, a * t))
+    off = np.array(ring.scraped) if ring.scraped else 0.0
+    cane, wedge = (np.stack(_moments(apex, a, wide, ring.grading, off)) for apex, wide in ((p, b), (0.0 * a, a * t)))
     return _summed(E * ((1 - ring.filler) * cane + ring.filler * wedge), a, t)
 
 
@@ -102,6 +119,38 @@ def _triangle(p: Array, a: Array, b: Array) -> tuple[Array, Array, Array, Array]
     """Area, and its moments along the axis, along it twice, across it twice."""
     A = (a - p) * b
     return A, A * (p + 2 * a) / 3, A * (p**2 + 2 * p * a + 3 * a**2) / 6, A * b**2 / 6
+
+
+def _moments(
+    p: Array, a: Array, b: Array, grading: Grading | None, scraped: Array | float
+) -> tuple[Array, Array, Array, Array]:
+    """The same four, each times the share of the modulus under the enamel there.
+
+    With v from the apex, ``M_k`` the integral of ``share v^k``, and the triangle ``2 s v`` wide, ``s = b/(a - p)``:
+    ``2 s M_1``, ``2 s (M_2 + p M_1)``, ``2 s (M_3 + 2 p M_2 + p^2 M_1)`` and ``(2/3) s^3 M_3``.
+    """
+    if grading is None:
+        return _triangle(p, a, b)
+    s, height = b / (a - p), a - p
+    one, two, three = (_share_moment(power, height, scraped, grading) for power in (1, 2, 3))
+    return (
+        2 * s * one,
+        2 * s * (two + p * one),
+        2 * s * (three + 2 * p * two + p**2 * one),
+        2 / 3 * s**3 * three,
+    )
+
+
+def _share_moment(power: int, height: Array, scraped: Array | float, grading: Grading) -> Array:
+    """Integral of ``share v^power dv`` from a strip's apex to its face, parted where the wall ends.
+
+    ``share = 1/r + (1 - 1/r)(1 - d/T)`` at depth ``d = scraped + height - v`` up to the wall's T, ``1/r`` beyond.
+    """
+    inner, wall = 1 / grading.ratio, grading.wall.m
+    start = np.clip(scraped + height - wall, 0.0, height)
+    rising = [(height**k - start**k) / k for k in (power + 1, power + 2)]
+    deep = 1 - (scraped + height) / wall
+    return np.asarray(inner * height ** (power + 1) / (power + 1) + (1 - inner) * (deep * rising[0] + rising[1] / wall))
 
 
 def _summed(strips: Array, faces: Array, t: float) -> Stiffness:

@@ -1,8 +1,9 @@
 """The spread of figures, both ways: first order by the law of propagation (JCGM 100:2008, 5.2) and by drawing rods that
 the readings could have come from (JCGM 101:2008, 7).
 
-``u^2 = J C J'`` with the Jacobian by central differences; the draws give a standard deviation and the shortest honest
-statement of 95 %: the interval that leaves 2.5 % on either side (JCGM 101, 7.7). Both go through one function.
+``u^2 = J C J'`` with the Jacobian by central differences, over faces and, where the cane of strips is known to differ
+or to be graded, over its shares and what was scraped off it too; the draws give a standard deviation and the shortest
+honest statement of 95 %: the interval that leaves 2.5 % on either side (JCGM 101, 7.7). Both go through one function.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 
 from culmwright.mechanics.beam import Array
 from culmwright.proof.built import Built
+from culmwright.proof.built_cane import BuiltCane, CaneAt
 from culmwright.proof.measures import AtNodes, Yardstick, pairs
 
 COVERED = 1.959963984540054
@@ -75,8 +77,8 @@ def spreads(
     at = _stacked(yard.at_nodes(built.faces))
     whole = yard.whole(built.faces)
     J_node, J_whole = _jacobians(built, yard)
-    C = built.covariance
-    C_whole = C + np.diag(uneven**2)
+    C = covariance_of(built)
+    C_whole = C + np.diag(np.pad(uneven, (0, len(C) - len(uneven))) ** 2)
     first_at = np.sqrt(np.maximum(np.einsum("jfa,ab,jfb->jf", J_node, C, J_node, optimize=True), 0.0))
     E = (yard.whole(built.faces, 1 + NUDGE) - whole) / NUDGE * modulus_share
     covariance = J_whole @ C_whole @ J_whole.T + np.outer(E, E)
@@ -90,13 +92,13 @@ def spreads(
     many_at, many_whole = [], []
     for start in range(0, draws, CHUNK):
         count = min(CHUNK, draws - start)
-        faces = built.draw(random, count)
+        faces, cane = built.draw_both(random, count)
         wavy = faces + random.standard_normal(faces.shape) * built.uneven[:, None]
         scale = 1 + modulus_share * random.standard_normal(count)
-        drawn_at = _stacked(yard.at_nodes(faces))
+        drawn_at = _stacked(yard.at_nodes(faces, cane))
         drawn_at[..., _EI(strips)] *= scale[:, None]
         many_at.append(drawn_at)
-        many_whole.append(yard.whole(wavy, scale))
+        many_whole.append(yard.whole(wavy, scale, cane))
         if progress is not None:
             progress((start + count) / draws)
     return Spreads(
@@ -120,14 +122,49 @@ def _EI(strips: int) -> int:
 
 
 def _jacobians(built: Built, yard: Yardstick) -> tuple[Array, Array]:
-    """Derivatives of node and whole figures by every face [SI/m], by central differences."""
+    """Derivatives of node and whole figures by every face [SI/m], by central differences; then by every share of a
+    strip's cane [SI], and by what was scraped off every face [SI/m], where the rod's cane has them.
+    """
     faces = built.faces
-    count = faces.size
-    moved = NUDGE * np.eye(count).reshape(count, *faces.shape)
-    up, down = faces + moved, faces - moved
-    J_at = (_stacked(yard.at_nodes(up)) - _stacked(yard.at_nodes(down))) / (2 * NUDGE)
-    J_whole = (yard.whole(up) - yard.whole(down)) / (2 * NUDGE)
-    return np.moveaxis(J_at, 0, -1), J_whole.T
+    moved = NUDGE * np.eye(faces.size).reshape(faces.size, *faces.shape)
+    steps: list[tuple[tuple[Array, CaneAt | None], tuple[Array, CaneAt | None]]] = [
+        ((faces + moved, None), (faces - moved, None))
+    ]
+    if built.cane is not None:
+        for up, down in _cane_moved(built.cane):
+            many = np.broadcast_to(faces, np.broadcast_shapes(up.share.shape, up.scraped.shape))
+            steps.append(((many, up), (many, down)))
+    J_at = [(_stacked(yard.at_nodes(*up)) - _stacked(yard.at_nodes(*down))) / (2 * NUDGE) for up, down in steps]
+    J_whole = [(yard.whole(up, 1.0, a) - yard.whole(down, 1.0, b)) / (2 * NUDGE) for (up, a), (down, b) in steps]
+    return np.moveaxis(np.concatenate(J_at), 0, -1), np.concatenate(J_whole).T
+
+
+def _cane_moved(cane: BuiltCane) -> list[tuple[CaneAt, CaneAt]]:
+    """The cane of a rod with each share, then each face's scraping, a little more and a little less."""
+    shares, scraped = cane.section_shares, cane.at.scraped
+    each = NUDGE * np.eye(shares.size).reshape(shares.size, *shares.shape)
+    found = [(cane.with_shares(shares + each), cane.with_shares(shares - each))]
+    if len(cane.scraped):
+        each = NUDGE * np.eye(scraped.size).reshape(scraped.size, *scraped.shape)
+        found.append((cane.at._replace(scraped=scraped + each), cane.at._replace(scraped=scraped - each)))
+    return found
+
+
+def covariance_of(built: Built) -> Array:
+    """Covariance [SI] of all that figures are made of: faces, shares of the strips' cane, what was scraped off."""
+    cane, C = built.cane, built.covariance
+    if cane is None:
+        return C
+    faces, shares = len(C), len(cane.shares)
+    count = faces + shares + len(cane.scraped)
+    whole = np.zeros((count, count))
+    whole[:faces, :faces] = C
+    whole[faces : faces + shares, faces : faces + shares] = cane.shares
+    if len(cane.scraped):
+        whole[faces + shares :, faces + shares :] = cane.scraped
+        whole[faces + shares :, :faces] = cane.mixed
+        whole[:faces, faces + shares :] = cane.mixed.T
+    return whole
 
 
 def _normal(value: Array, first: Array) -> Spread:

@@ -17,8 +17,9 @@ from culmwright.mechanics.loads import line_loads, own_loads
 from culmwright.mechanics.rod_beam import free_length, rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.mechanics.stress import EXACT, LOAD_FACTOR, stress_at
-from culmwright.proof.as_built import even_face, hats, hats_at, rod_as_built
+from culmwright.proof.as_built import cane_share, even_face, hats, hats_at, rod_as_built
 from culmwright.proof.built import Built
+from culmwright.proof.built_cane import walls_of
 from culmwright.proof.measures import Yardstick
 from culmwright.proof.response import Response, bend_weights, figures, response_of
 
@@ -42,7 +43,7 @@ def yardstick(built: Built, load: float, modulus: Stated | None = None, answer: 
     else:
         answer = replace(answer, base=figures(beam, load, line))
     even = even_face(built.faces)
-    walls = np.array([_wall(built, float(x)) for x in built.x])
+    walls, cane = walls_of(rod, built.x), built.cane
     loads = (*line_loads(as_built), *own_loads(as_built, EXACT.area, built.tip))
     moment = np.array([stress_at(as_built, float(x), 1.0, loads, LOAD_FACTOR, EXACT).moment for x in built.x])
     fine, shares = _fine(built)
@@ -67,6 +68,8 @@ def yardstick(built: Built, load: float, modulus: Stated | None = None, answer: 
         worst=0,
         cane_share=_cane_share(built, even),
         cane_mass=per_square * shares.sum(0) * _exactly(loads, per_square * even**2 @ shares.sum(0)),
+        cane=cane,
+        answer_share=1.0 if cane is None else cane_share(cane, cane.at, built.faces, walls),
     )
     return replace(base, worst=int(np.argmax(np.where(ahead, base.stress(even), 0.0))))
 
@@ -90,11 +93,6 @@ def _stress(built: Built, rod: Rod) -> Array:
 
 def _slope(beam: Beam, line: float) -> float:
     return (bend_beam(beam, Load(1.05 * line)).tip_drop - bend_beam(beam, Load(0.95 * line)).tip_drop) / (0.1 * line)
-
-
-def _wall(built: Built, x: float) -> float:
-    wall = built.rod.hollow.wall(x) if built.rod.hollow else None
-    return np.inf if wall is None else wall
 
 
 def _fine(built: Built) -> tuple[Array, Array]:

@@ -15,12 +15,12 @@ from math import asin, degrees, inf, sin, sqrt
 from culmwright.design.strip import StripForm
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
+from culmwright.measure.reach import Size, must_reach
 from culmwright.measure.record import si
 from culmwright.rigs.budget import Budget, Part
 from culmwright.rigs.vblock import pin_top
 
 ANGLE_OFF = 0.0044  # [rad] a quarter of a degree
-THINNEST, THICKEST = 0.5e-3, 25.4e-3  # [m] pins beyond these are a slip of the unit (own choice)
 KNOWN = 1e6  # degrees of freedom beyond which a doubt is as good as known
 
 
@@ -63,12 +63,7 @@ def zero_from_pins(beta: float, over: Sequence[OverPin], gauge: Part, show: Disp
     for one in over:
         if not one.radius > 0:
             raise BadInput("a pin has no size", where="pins", remedy="Give its diameter, above zero")
-        if not THINNEST <= 2 * one.radius <= THICKEST:
-            raise BadInput(
-                f"a pin of {show.across(2 * one.radius)} does not lie in a block for strips",
-                where="pins",
-                remedy="Look at its unit: give its diameter as it is marked",
-            )
+        must_reach(Size.PIN, 2 * one.radius, show.bare, "pins")
     zeros = [one.reading - pin_top(one.radius, beta) for one in over]
     count = len(zeros)
     zero = sum(zeros) / count

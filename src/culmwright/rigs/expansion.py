@@ -25,8 +25,8 @@ class Material:
 STEEL = Material("steel", Band(11.7e-6, 11.7e-6), CALLISTER)
 ALUMINIUM = Material("aluminium", Band(23.6e-6, 23.6e-6), f"{CALLISTER}, alloy 6061")
 BRASS = Material("brass", Band(19.9e-6, 20.5e-6), CALLISTER)
-HDPE = Material("hdpe", Band(1.0e-4, 2.0e-4), "handbooks' 106 to 198, rounded outward; from memory")
-MATERIALS = {one.name: one for one in (STEEL, ALUMINIUM, BRASS, HDPE)}
+HDPE = Material("HDPE", Band(1.0e-4, 2.0e-4), "handbooks' 106 to 198, rounded outward; from memory")
+MATERIALS = {one.name.lower(): one for one in (STEEL, ALUMINIUM, BRASS, HDPE)}
 
 
 def material(text: str, where: str = "") -> Material:
@@ -38,12 +38,14 @@ def material(text: str, where: str = "") -> Material:
         raise BadInput(
             f'"{text[:40]}" is not a material known here',
             where=where,
-            remedy=f"Write {', '.join(MATERIALS)}, or its expansion like {Kind.EXPANSION.example}",
+            remedy=f"Write {', '.join(MATERIALS)}, or its expansion like {Kind.EXPANSION.example()}",
         )
     try:
         found = parse_quantity(text, Kind.EXPANSION)
     except BadInput as fault:
         raise fault.at(where) if where else fault from None
     if not LEAST <= found <= MOST:
-        raise BadInput(f"{text} is no solid's expansion", where=where, remedy=f"Write it like {Kind.EXPANSION.example}")
+        raise BadInput(
+            f"{text} is no solid's expansion", where=where, remedy=f"Write it like {Kind.EXPANSION.example()}"
+        )
     return Material(text.strip(), Band(found, found), "as given")

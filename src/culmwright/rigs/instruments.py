@@ -1,7 +1,8 @@
 """What a gauge may be wrong by when nothing is wrong with it: permissible errors of the standards.
 
 DIN 862 (calipers) and DIN 863 (micrometers); for a caliper that shows 0.01 mm, up to 100 mm, and a micrometer up to
-25 mm. A gauge's own certificate counts for more.
+25 mm. A gauge's own certificate counts for more. A gauge is off only where that is proven: by more than the limit and
+the doubt of the trial together (ISO 14253-1, from memory).
 """
 
 from __future__ import annotations
@@ -40,11 +41,15 @@ class Instrument(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A gauge tried on a ``reference`` [m] and what it ``shown`` [m]: in or out of what its kind may be wrong by."""
+    """A gauge tried on a ``reference`` [m] and what it ``shown`` [m]: in or out of what its kind may be wrong by.
+
+    ``doubt`` [m] is what its last digit leaves open, either way.
+    """
 
     reference: float
     shown: float
     allowed: float
+    doubt: float = 0.0
 
     @property
     def error(self) -> float:
@@ -55,3 +60,8 @@ class Tried:
     def good(self) -> bool:
         """True if the error is allowed, to a nanometre."""
         return abs(self.error) <= self.allowed + 1e-9
+
+    @property
+    def off(self) -> bool:
+        """True if it is certainly too much: beyond the limit by more than its own doubt (ISO 14253-1)."""
+        return abs(self.error) > self.allowed + self.doubt + 1e-9

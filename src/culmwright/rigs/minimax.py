@@ -2,9 +2,11 @@
 
 The shape of a bar is linear in its screws, so the least greatest departure over all places is a linear programme: least
 ``t`` with ``-t <= departure(x) <= t`` for every x, within the limits of the screws. Places enter as a grid; the true
-extremes between them, found exactly, are added until none stands out. Among the settings within :data:`SPARE` of that
-departure the one with the least mean departure is taken, its bars bent least. Solved by HiGHS (Q. Huangfu, J. A. J.
-Hall, *Mathematical Programming Computation* 10 (2018) 119).
+extremes between them, found exactly, are added until none stands out. Beyond what is wanted, screws could still be used
+as levers for a last trifle of it: of the settings that come within what the caller gives of that departure, those are
+kept whose bars are bent least from there on, and of those again the ones that depart least. Within :data:`SPARE` of
+their departure the one with the least mean departure is taken, its bars bent least. Solved by HiGHS (Q. Huangfu,
+J. A. J. Hall, *Mathematical Programming Computation* 10 (2018) 119).
 """
 
 from __future__ import annotations
@@ -65,32 +67,81 @@ class Bounds:
 
 @dataclass(frozen=True)
 class Fit:
-    """Screws set to ``u`` [m], and the greatest departure [m] that leaves, ``worst``."""
+    """Screws set to ``u`` [m], the greatest departure [m] that leaves, ``worst``, and the ``least`` [m] there could be.
+
+    The difference is what bars bent no more than they need beyond what is wanted cost.
+    """
 
     u: Array
     worst: float
+    least: float
 
 
-def best(bar: Bar, needs: Sequence[Need], bounds: Bounds) -> Fit:
-    """The setting [m] with the least greatest departure from every need."""
+@dataclass(frozen=True)
+class _Held:
+    """What every setting has to keep besides departures: ``rows @ u <= limits``, both in the solver's millimetres."""
+
+    rows: Array
+    limits: Array
+
+    def also(self, rows: Array, limits: Array) -> _Held:
+        """With more to keep."""
+        return _Held(np.vstack([self.rows, rows]), np.concatenate([self.limits, limits]))
+
+
+def best(bar: Bar, needs: Sequence[Need], bounds: Bounds, given: float = SPARE) -> Fit:
+    """The setting [m] with the least greatest departure from every need.
+
+    ``given`` [m] of it is given for bars that are bent no more than they need beyond every need.
+    """
+    held = _neighbours(len(bar.places), bounds)
     grids = [need.grid(120) for need in needs]
-    goal = 0.0
+    least, grids = _goal(bar, needs, grids, bounds, held)
+    goal, outside = least, _bends(bar)[_outside(bar, needs)]
+    if len(outside):
+        for _ in range(ROUNDS):
+            u = _straightest(bar, needs, grids, bounds, held, outside, least + given)
+            worst, grids = _with_extremes(bar, needs, grids, u)
+            if worst <= least + given + CLOSE:
+                break
+        bent = np.abs(outside @ u) / SCALE + CLOSE / SCALE
+        held = held.also(np.vstack([outside, -outside]), np.concatenate([bent, bent]))
+        goal, grids = _goal(bar, needs, grids, bounds, held)
     for _ in range(ROUNDS):
-        u, goal = _least_greatest(bar, needs, grids, bounds)
-        worst, grids = _with_extremes(bar, needs, grids, u)
-        if worst <= goal + CLOSE:
-            break
-    for _ in range(ROUNDS):
-        u = _least_mean(bar, needs, grids, bounds, goal + SPARE)
+        u = _least_mean(bar, needs, grids, bounds, held, goal + SPARE)
         worst, grids = _with_extremes(bar, needs, grids, u)
         if worst <= goal + SPARE + CLOSE:
             break
-    return Fit(u, worst)
+    return Fit(u, worst, least)
+
+
+def _goal(
+    bar: Bar, needs: Sequence[Need], grids: list[Array], bounds: Bounds, held: _Held
+) -> tuple[float, list[Array]]:
+    """The least greatest departure [m] anywhere, and grids that show it."""
+    for _ in range(ROUNDS):
+        u, goal = _least_greatest(bar, needs, grids, bounds, held)
+        worst, grids = _with_extremes(bar, needs, grids, u)
+        if worst <= goal + CLOSE:
+            break
+    return goal, grids
+
+
+def _outside(bar: Bar, needs: Sequence[Need]) -> list[int]:
+    """Which bends, counted from the second screw, lie at or beyond the ends of what is wanted."""
+    first, last = min(need.places[0] for need in needs), max(need.places[-1] for need in needs)
+    return [i for i, x in enumerate(bar.places[1:-1]) if x <= first + CLOSE or x >= last - CLOSE]
+
+
+def _bends(bar: Bar) -> Array:
+    """What a unit [m] at each screw bends the bars at every one but the first and last, as a sag between screws [m]."""
+    return np.asarray(bar.curvatures[1:-1] * (bar.places[-1] - bar.places[0]) ** 2 / len(bar.places) ** 2)
 
 
 def least_departure(bar: Bar, needs: Sequence[Need], bounds: Bounds, count: int = 60) -> float:
     """The least greatest departure [m] on a grid of ``count`` [-] places alone: quick, for comparing places to lie."""
-    return _least_greatest(bar, needs, [need.grid(count) for need in needs], bounds)[1]
+    held = _neighbours(len(bar.places), bounds)
+    return _least_greatest(bar, needs, [need.grid(count) for need in needs], bounds, held)[1]
 
 
 def _with_extremes(bar: Bar, needs: Sequence[Need], grids: Sequence[Array], u: Array) -> tuple[float, list[Array]]:
@@ -107,44 +158,67 @@ def _rows(bar: Bar, needs: Sequence[Need], grids: Sequence[Array]) -> tuple[Arra
     return np.vstack(rows), np.concatenate(wanted)
 
 
-def _neighbours(count: int, bounds: Bounds) -> tuple[Array, Array]:
-    """Rows and limits that hold every two neighbours together."""
+def _neighbours(count: int, bounds: Bounds) -> _Held:
+    """Every two neighbours held together."""
     if bounds.neighbour is None:
-        return np.zeros((0, count)), np.zeros(0)
+        return _Held(np.zeros((0, count)), np.zeros(0))
     step = np.diff(np.eye(count), axis=0)
-    return np.vstack([step, -step]), np.full(2 * (count - 1), bounds.neighbour / SCALE)
+    return _Held(np.vstack([step, -step]), np.full(2 * (count - 1), bounds.neighbour / SCALE))
 
 
-def _least_greatest(bar: Bar, needs: Sequence[Need], grids: Sequence[Array], bounds: Bounds) -> tuple[Array, float]:
+def _least_greatest(
+    bar: Bar, needs: Sequence[Need], grids: Sequence[Array], bounds: Bounds, held: _Held
+) -> tuple[Array, float]:
     count = len(bar.places)
     rows, wanted = _rows(bar, needs, grids)
-    tied, limit = _neighbours(count, bounds)
-    one = np.ones((len(rows), 1))
-    matrix = np.vstack([np.hstack([rows, -one]), np.hstack([-rows, -one]), np.hstack([tied, np.zeros((len(tied), 1))])])
-    right = np.concatenate([wanted / SCALE, -wanted / SCALE, limit])
+    one, none = np.ones((len(rows), 1)), np.zeros((len(held.rows), 1))
+    matrix = np.vstack([np.hstack([rows, -one]), np.hstack([-rows, -one]), np.hstack([held.rows, none])])
+    right = np.concatenate([wanted / SCALE, -wanted / SCALE, held.limits])
     cost = np.zeros(count + 1)
     cost[-1] = 1.0
     found = _solve(cost, matrix, right, [_span(bounds)] * count + [(0.0, None)])
     return found[:count] * SCALE, float(found[count]) * SCALE
 
 
-def _least_mean(bar: Bar, needs: Sequence[Need], grids: Sequence[Array], bounds: Bounds, worst: float) -> Array:
-    """The least mean departure among settings whose greatest is ``worst`` [m] at most, bars bent least."""
-    count = len(bar.places)
+def _straightest(
+    bar: Bar,
+    needs: Sequence[Need],
+    grids: Sequence[Array],
+    bounds: Bounds,
+    held: _Held,
+    outside: Array,
+    worst: float,
+) -> Array:
+    """The least bent ``outside`` among settings whose greatest departure is ``worst`` [m] at most."""
     rows, wanted = _rows(bar, needs, grids)
-    bends = bar.curvatures[1:-1] * (bar.places[-1] - bar.places[0]) ** 2 / count**2
-    soft = np.vstack([rows, bends])
-    right = np.concatenate([wanted, np.zeros(len(bends))]) / SCALE
-    tied, limit = _neighbours(count, bounds)
-    one = np.eye(len(soft))
-    matrix = np.vstack(
-        [np.hstack([soft, -one]), np.hstack([-soft, -one]), np.hstack([tied, np.zeros((len(tied), len(soft)))])]
-    )
-    cost = np.concatenate(
-        [np.zeros(count), np.full(len(rows), 1 / len(rows)), np.full(len(bends), BENDING / max(len(bends), 1))]
-    )
-    spans = [_span(bounds)] * count + [(0.0, worst / SCALE)] * len(rows) + [(0.0, None)] * len(bends)
-    return _solve(cost, matrix, np.concatenate([right, -right, limit]), spans)[:count] * SCALE
+    within = np.full(len(rows), worst)
+    held = held.also(np.vstack([rows, -rows]), np.concatenate([within + wanted, within - wanted]) / SCALE)
+    weights, most = np.ones(len(outside)), [None] * len(outside)
+    return _least_sum(outside, np.zeros(len(outside)), weights, most, bounds, held)
+
+
+def _least_mean(
+    bar: Bar, needs: Sequence[Need], grids: Sequence[Array], bounds: Bounds, held: _Held, worst: float
+) -> Array:
+    """The least mean departure among settings whose greatest is ``worst`` [m] at most, bars bent least."""
+    rows, wanted = _rows(bar, needs, grids)
+    bends = _bends(bar)
+    right = np.concatenate([wanted, np.zeros(len(bends))])
+    weights = np.concatenate([np.full(len(rows), 1 / len(rows)), np.full(len(bends), BENDING / max(len(bends), 1))])
+    most = [worst] * len(rows) + [None] * len(bends)
+    return _least_sum(np.vstack([rows, bends]), right, weights, most, bounds, held)
+
+
+def _least_sum(
+    rows: Array, right: Array, weights: Array, most: Sequence[float | None], bounds: Bounds, held: _Held
+) -> Array:
+    """The setting [m] with the least weighted sum of ``|rows @ u - right|`` [m], each no more than its ``most`` [m]."""
+    count, one = rows.shape[1], np.eye(len(rows))
+    none = np.zeros((len(held.rows), len(rows)))
+    matrix = np.vstack([np.hstack([rows, -one]), np.hstack([-rows, -one]), np.hstack([held.rows, none])])
+    limits = np.concatenate([right / SCALE, -right / SCALE, held.limits])
+    spans = [_span(bounds)] * count + [(0.0, None if each is None else each / SCALE) for each in most]
+    return _solve(np.concatenate([np.zeros(count), weights]), matrix, limits, spans)[:count] * SCALE
 
 
 def _span(bounds: Bounds) -> tuple[float | None, float | None]:

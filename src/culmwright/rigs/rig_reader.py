@@ -9,7 +9,7 @@ from typing import Any
 
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind
-from culmwright.measure.toml_table import Table, document
+from culmwright.measure.toml_table import Table, document, one_each
 from culmwright.rigs.curve import Curve
 from culmwright.rigs.depth_gauge import BallPoint, ConePoint, Point
 from culmwright.rigs.expansion import material
@@ -189,7 +189,8 @@ class RigReader:
             return Curve.level(table.length(key).m)
         values, places = table.lengths(key), table.lengths(places_key)
         if len(values) != len(places) or not values:
-            table.refuse(key, f"there are {len(places)} places and {len(values)} values", "Give one for each place")
+            remedy = one_each(len(values), len(places), "Give one for each place")
+            table.refuse(key, f"there are {len(places)} places and {len(values)} values", remedy)
         for before, after in pairwise(places):
             if after.nanometres <= before.nanometres:
                 table.refuse(places_key, f"{after} comes after {before}", "Put the places in order from the tip end")

@@ -82,10 +82,11 @@ class Settings:
     """How a rig is set for a section.
 
     ``tip_end`` is where the section's tip end lies along the rig, ``hole`` the hole or stop that fixes it there;
-    ``worst_places`` every place where the worst departure stands; ``as_set_departure`` the worst with screws set to the
-    steps they have; ``plain_departure`` the worst of setting the adjusters exactly, at ``plain_place``; ``met`` False
-    where limits of the rig keep the taper from being cut. ``stop`` is a bed's, for these heights; ``least`` and
-    ``most`` how far its adjusters open or lift [m].
+    ``worst_places`` every place where the worst departure stands; ``least_departure`` the worst there would be with
+    screws beyond the strip used as levers; ``as_set_departure`` the worst with screws set to the steps they have;
+    ``plain_departure`` the worst of setting the adjusters exactly, at ``plain_place``; ``met`` False where limits of
+    the rig keep the taper from being cut. ``stop`` is a bed's, for these heights; ``least`` and ``most`` how far its
+    adjusters open or lift [m].
     """
 
     section: str
@@ -100,6 +101,7 @@ class Settings:
     adjusters: tuple[AdjusterSetting, ...] = si("")
     worst_departure: float = si("m")
     worst_places: tuple[float, ...] = si("m")
+    least_departure: float = si("m")
     worst_height: float = si("m")
     as_set_departure: float = si("m")
     mean_departure: float = si("m")

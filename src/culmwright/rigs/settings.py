@@ -9,6 +9,7 @@ from math import degrees
 import numpy as np
 
 from culmwright.rigs.bar import Array, Bar
+from culmwright.rigs.depth_gauge import BallPoint, Point
 from culmwright.rigs.laying import EVEN, best_place, bounds_of, grooves_for, needs_of, on_rig, places_to_lie
 from culmwright.rigs.minimax import SPARE, Bounds, Fit, Need, best
 from culmwright.rigs.rig import Groove, GroovedForm, Rig
@@ -38,8 +39,8 @@ def settings_for(
     ``now`` is where each screw stands, in turns [-]. Raises :class:`BadInput` where rig and strip do not go together.
     """
     every = [_set_in(rig, grooves, wanted, tip_end, now) for grooves in grooves_for(rig, wanted.form, groove)]
-    least = min(one.worst_departure for one in every)
-    good = [one for one in every if one.worst_departure <= least + EVEN]
+    least = min(one.least_departure for one in every)
+    good = [one for one in every if one.least_departure <= least + EVEN]
     return min(good, key=lambda one: sum(each.opening for each in one.adjusters if each.under_strip))
 
 
@@ -54,10 +55,16 @@ def _set_in(
         places = ((asked, next((hole for start, hole in places if abs(start - asked) < 1e-6), None)),)
     start, hole = best_place(bar, rig, grooves, wanted, bounds, places)
     needs = needs_of(rig, grooves, wanted, start)
-    fit = best(bar, needs, bounds)
-    free = fit.worst if bounds == Bounds() else best(bar, needs, Bounds()).worst
-    binding = fit.worst > free + BINDS
+    fit = best(bar, needs, bounds, _mark(rig, needs))
+    free = fit.least if bounds == Bounds() else best(bar, needs, Bounds()).least
+    binding = fit.least > free + BINDS
     return _told(rig, grooves, wanted, needs, bar, fit, start, hole, now, free if binding else None)
+
+
+def _mark(rig: Rig, needs: Sequence[Need]) -> float:
+    """What setting a screw to its nearest mark may cost anyway [m], half its smallest step: less is worth no lever."""
+    screw = rig.adjusters.screw
+    return max(screw.step * screw.travel * max(abs(need.slope) for need in needs) / 2, SPARE)
 
 
 def _plain(bar: Bar, need: Need, bounds: Bounds) -> Array:
@@ -111,6 +118,7 @@ def _told(
         ),
         worst_departure=worst_at,
         worst_places=tuple(float(one) - start for one in x),
+        least_departure=fit.least,
         worst_height=worst_at / altitude,
         as_set_departure=max(abs(_extreme(bar, need, as_set)[1]) for need in needs),
         mean_departure=float(np.mean(np.abs(greatest))),
@@ -176,7 +184,7 @@ def _adjuster(
         position=place - start,
         under_strip=-1e-9 <= place - start <= wanted.length + 1e-9,
         depth=depth,
-        shown=_shown(rig, grooves, depth),
+        shown=_shown(rig, grooves, place, depth),
         opening=u,
         turn=turn.value,
         from_now=None if stands is None else turn.value - stands[i],
@@ -191,13 +199,13 @@ def _depth(groove: Groove, place: float, u: float) -> float:
     return groove.zero.at(place) + groove.depth_per_opening * u
 
 
-def _shown(rig: Rig, grooves: Sequence[Groove], depth: float) -> float | None:
-    """What the depth gauge shows in the first groove [m]; None without one, or where its point stands on the lips."""
+def _shown(rig: Rig, grooves: Sequence[Groove], place: float, depth: float) -> float | None:
+    """What the depth gauge shows in the first groove [m]; None without one, or where its point finds no hold there."""
     if not isinstance(rig.moved, GroovedForm) or rig.moved.point is None:
         return None
-    groove, point = grooves[0], rig.moved.point
-    steepest = max(groove.enamel_wall, groove.flank_wall)
-    return depth - point.short(groove.angle) if depth >= point.least_depth(groove.angle, steepest) else None
+    walls, point = (grooves[0].enamel_wall, grooves[0].flank_wall), rig.moved.point
+    short = point.short(*walls, max(depth - grooves[0].zero.at(place), 0.0))
+    return depth - short if short is not None and depth >= point.least_depth(*walls) else None
 
 
 def _limit(rig: Rig, u: Array, i: int) -> str:
@@ -229,7 +237,12 @@ def _notes(
         said.append("part of the strip lies beyond the last adjuster, where the bar goes straight on")
     if free is not None:
         warned.append(
-            f"the rig's limits cost {small(fit.worst - free)}: with none the worst departure would be {small(free)}"
+            f"the rig's limits cost {small(fit.least - free)}: with none the worst departure would be {small(free)}"
+        )
+    if small.number(fit.worst - fit.least) != small.number(0.0):
+        said.append(
+            f"screws beyond the strip used as levers would win {small(fit.worst - fit.least)} of that, less than a "
+            "screw's nearest mark: the bar goes as straight on there as it can"
         )
     for one in misses:
         side = "over" if one.most > 0 else "under"
@@ -244,14 +257,31 @@ def _notes(
                 f"groove {groove.name} makes strips of {degrees(groove.apex):.4g} deg and the rod file asks for "
                 f"{degrees(apex):.4g} deg: put what the rig makes in [strips] apex_angle"
             )
-        if isinstance(rig.moved, GroovedForm) and rig.moved.point is not None:
-            warned += rig.moved.point.warnings(groove.angle)
+    if isinstance(rig.moved, GroovedForm) and rig.moved.point is not None:
+        warned += rig.moved.point.warnings(grooves[0].enamel_wall, grooves[0].flank_wall)
+        said += _dropped(rig, grooves[0], wanted, start, fit, rig.moved.point)
     if grooves and wanted.form.sides in (4, 5) and {one.mirrored for one in grooves} != {False, True}:
         warned.append(
             "only one groove is set: the enamel must lie on its own wall for both flanks, so strips of "
             f"{wanted.form.sides} sides need a second, mirrored groove; turning a strip end for end reverses its taper"
         )
     return tuple(said), tuple(warned)
+
+
+def _dropped(rig: Rig, groove: Groove, wanted: Wanted, start: float, fit: Fit, point: Point) -> list[str]:
+    """A note where a ball falls through between the walls' lower edges of an open groove."""
+    through = [
+        f"{i}"
+        for i, (place, u) in enumerate(zip(rig.adjusters.places, fit.u, strict=True), 1)
+        if isinstance(point, BallPoint)
+        and start <= place <= start + wanted.length
+        and point.short(groove.enamel_wall, groove.flank_wall, _depth(groove, place, float(u)) - groove.zero.at(place))
+        is None
+    ]
+    if not through:
+        return []
+    at = f"adjuster{'s' if len(through) > 1 else ''} {', '.join(through)}"
+    return [f"the depth gauge's point drops between the bars at {at} of groove {groove.name}: take a larger ball"]
 
 
 def _held(rig: Rig, groove: Groove, wanted: Wanted, start: float, fit: Fit) -> list[str]:

@@ -87,6 +87,11 @@ class ThermalFit:
     room: Band | None = si("K")
     notes: tuple[str, ...] = ()
 
+    @property
+    def furthest(self) -> ScrewFit:
+        """The screw farthest from where the insert is held."""
+        return max(self.screws, key=lambda one: abs(one.place - self.joint.fixed))
+
 
 def fit_at(joint: Joint, now: float) -> ThermalFit:
     """The ``joint`` at a temperature ``now`` [K] of both parts, screw by screw.

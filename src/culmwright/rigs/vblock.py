@@ -20,7 +20,7 @@ def pin_top(radius: float, beta: float) -> float:
     >>> round(pin_top(0.125, radians(61)), 4)
     0.3713
     """
-    return radius * (1 + 1 / sin(beta / 2))
+    return pin_top_uneven(radius, beta / 2, beta / 2)
 
 
 def pin_top_uneven(radius: float, a: float, b: float) -> float:

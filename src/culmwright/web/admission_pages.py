@@ -9,10 +9,12 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from culmwright.measure.errors import BadInput
+from culmwright.book.words import sentence
+from culmwright.measure.errors import BadInput, CulmwrightError
 from culmwright.web.access import Role
 from culmwright.web.doors import OnNetwork, OwnMachine
 from culmwright.web.peers import Reach
+from culmwright.web.problems import status_of
 from culmwright.web.render import page
 from culmwright.workshop.admitting import LONGEST_NAME, Device, Right
 
@@ -108,8 +110,23 @@ def revoke(request: Request, id: str) -> Response:
 @router.get("/pair", response_class=HTMLResponse)
 def pair_page(request: Request) -> str:
     """Where a new device types its code."""
-    known = request.state.visitor.role is not Role.NONE
-    return page(request, "pair.html", known=known, name=_own_name(request), longest=LONGEST_NAME)
+    return _pair(request)
+
+
+def _pair(request: Request, fault: CulmwrightError | None = None, code: str = "", name: str = "") -> str:
+    known = request.state.visitor.role is not Role.NONE and fault is None
+    said = "" if fault is None else " ".join(sentence(one) for one in (fault.what, fault.remedy) if one)
+    return page(
+        request,
+        "pair.html",
+        known=known,
+        name=_own_name(request),
+        longest=LONGEST_NAME,
+        said=said,
+        wrong="" if fault is None else "name" if fault.where == "name" else "code",
+        code=code[:20],
+        called=name[:LONGEST_NAME],
+    )
 
 
 @router.post("/pair")
@@ -120,7 +137,11 @@ def pair(
 ) -> Response:
     """Let a device in by its code."""
     answer = RedirectResponse("/", 303)
-    come_in(request, answer, code, name)
+    on_network(request)
+    try:
+        come_in(request, answer, code, name)
+    except CulmwrightError as fault:
+        return HTMLResponse(_pair(request, fault, code, name), status_of(fault, "POST"))
     return answer
 
 

@@ -9,17 +9,18 @@ from fastapi import APIRouter, Path, Query, Request, Response
 from fastapi.responses import JSONResponse
 from pydantic import AwareDatetime, Field
 
-from culmwright.measure.display import DISPLAYS
+from culmwright.measure.display import DISPLAYS, INCH_DISPLAY
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
+from culmwright.measure.typed_unit import display_typed
 from culmwright.web.data_pages import look_for_damage
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
 from culmwright.web.shapes import Strict, answer, shape_of
-from culmwright.workshop.cane_working import explain_kept
 from culmwright.workshop.checking import EXACT, ROUNDED, StressCheck, check
+from culmwright.workshop.explaining_kept import explain_kept
 from culmwright.workshop.looking import ShopView, book_of, look_at_shop
 from culmwright.workshop.noting import EventKind
 from culmwright.workshop.opening import find
@@ -196,10 +197,12 @@ def plan_of_passes(
     wet: bool = False,
     strips: Annotated[int, Query(ge=1, le=999)] = 1,
     length: Annotated[str, Query(max_length=64)] = "",
-    units: Literal["inch", "metric"] = "inch",
+    units: Literal["inch", "metric"] | None = None,
 ) -> JSONResponse:
-    """The passes from one strip height to another."""
-    show = DISPLAYS[units]
+    """The passes from one strip height to another; bare numbers are of ``units``, else of the unit typed beside them,
+    else inches.
+    """
+    show = DISPLAYS[units] if units else display_typed([now, target, length]) or INCH_DISPLAY
     first, last = _length("now", now, show.bare), _length("target", target, show.bare)
     long = _length("length", length, show.bare) if length.strip() else None
     return answer(

@@ -9,12 +9,11 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
-from fastapi.responses import FileResponse
 from pydantic import Field
 
 from culmwright.measure.errors import BadInput
 from culmwright.web.admission_pages import come_in, door_of, on_network
-from culmwright.web.data_pages import MEDIA, SQLITE, attached, holding_of, import_sent, replace_by
+from culmwright.web.data_pages import MEDIA, SQLITE, Copy, attached, holding_of, import_sent, replace_by
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import PROBLEMS
 from culmwright.web.shapes import Strict, answer, shape_of
@@ -282,9 +281,7 @@ def back_up(request: Request) -> Response:
 def download(request: Request, name: BackupName) -> Response:
     """One of the backups, to be kept elsewhere."""
     file = desk_of(request).file
-    path = guarding.backup_named(name, file)
-    guarding.note_copy(file)
-    return FileResponse(path, media_type=SQLITE, headers=attached(path.name))
+    return Copy(guarding.backup_named(name, file), file)
 
 
 @api.post("/backups/{name}/restore", tags=["data"], responses=PROBLEMS, response_model=shape_of(Restored))

@@ -52,7 +52,7 @@ def begin_walk(
     """Begin a walk, or go on with it: a new gauge and a new hand are entered, then the page beside the rig opens."""
     if gauge == "new" and not gauge_name.strip():
         raise BadInput("the new gauge has no name", where="gauge", remedy="Go back and give it one, such as its number")
-    if gauge and not unit:
+    if gauge in ("", "new") and not unit:
         raise BadInput("what the gauge shows was not said", where="gauge", remedy="Go back and choose inches or mm")
     if cut and not re.fullmatch(r"[1-9][0-9]{0,5}", cut):
         raise BadInput(f'"{cut}" is not the number of a pass', where="pass", remedy="Give it like 2, or leave it empty")

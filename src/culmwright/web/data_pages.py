@@ -11,10 +11,13 @@ from fastapi import APIRouter, Form, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
 from starlette.datastructures import UploadFile
+from starlette.types import Message, Receive, Scope, Send
 
-from culmwright.measure.errors import AnswerIsNo, BadInput
-from culmwright.measure.moments import clock
+from culmwright.book.words import sentence
+from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
+from culmwright.measure.moments import clock, to_the_second
 from culmwright.web.pages import desk_of
+from culmwright.web.problems import status_of
 from culmwright.web.render import page
 from culmwright.workshop import guarding
 from culmwright.workshop.guarding import Preview, Restored
@@ -41,6 +44,28 @@ def holding_of(request: Request) -> Holding:
 def attached(name: str) -> dict[str, str]:
     """The headers of a file that is saved, not shown; the name is one of ours."""
     return {"content-disposition": f'attachment; filename="{name}"', "cache-control": "no-store"}
+
+
+class Copy(FileResponse):
+    """A backup on its way off this machine; only what was sent to its end is noted as a copy of the shop."""
+
+    def __init__(self, path: Path, shop: Path) -> None:
+        super().__init__(path, media_type=SQLITE, headers=attached(path.name))
+        self._shop = shop
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send it, then note it; a part of it, or one that broke off, is no copy."""
+        status, whole = 0, False
+
+        async def watched(message: Message) -> None:
+            nonlocal status, whole
+            await send(message)
+            status = message.get("status", status)
+            whole = message["type"] == "http.response.body" and not message.get("more_body", False)
+
+        await super().__call__(scope, receive, watched)
+        if status == 200 and whole and scope["method"] == "GET":
+            await run_in_threadpool(guarding.note_copy, self._shop)
 
 
 @router.get("/state", response_class=HTMLResponse)
@@ -77,20 +102,38 @@ def look_for_damage(request: Request) -> str:
 @router.get("/data", response_class=HTMLResponse)
 def data_page(request: Request, done: Literal["", "backup", "import", "restore"] = "") -> str:
     """Backups, export, import and restore."""
+    return _data(request, TELLS.get(done, ""))
+
+
+def _data(request: Request, told: str = "", form: str = "", said: str = "") -> str:
+    """The page; with what is ``said`` against one of its forms, by the ``form``'s name, beside it."""
     desk = desk_of(request)
     damage = look_for_damage(request)
     return page(
         request,
         "data.html",
         found=guarding.safety(desk.file),
-        told=TELLS.get(done, ""),
+        told=told,
+        form=form,
+        said=said,
         begun=desk.begun,
         harm=damage,
         retention=guarding.KEPT,
-        when=clock,
+        when=to_the_second,
         size=_size,
         word=WORD,
     )
+
+
+OWN_PLACES = ("", "file", "the file", "word")
+"""Places of a refusal that its form tells already."""
+
+
+def refused(request: Request, form: str, fault: CulmwrightError, own: str = "") -> Response:
+    """The page with a refusal beside the form it belongs to; a place of the form's ``own`` is not said again."""
+    what = fault.what if fault.where in (*OWN_PLACES, own) else f"{fault.where}: {fault.what}"
+    said = " ".join(sentence(one) for one in (what, fault.remedy) if one)
+    return HTMLResponse(_data(request, form=form, said=said), status_of(fault, "POST"))
 
 
 def _size(count: int) -> str:
@@ -100,7 +143,10 @@ def _size(count: int) -> str:
 @router.post("/data/backup")
 def back_up(request: Request) -> Response:
     """Make a backup and prove it."""
-    guarding.backup(desk_of(request).file)
+    try:
+        guarding.backup(desk_of(request).file)
+    except CulmwrightError as fault:
+        return refused(request, "backup", fault)
     return RedirectResponse("/data?done=backup", 303)
 
 
@@ -108,9 +154,7 @@ def back_up(request: Request) -> Response:
 def download(request: Request, name: str) -> Response:
     """One of the backups, to be kept elsewhere."""
     file = desk_of(request).file
-    path = guarding.backup_named(name, file)
-    guarding.note_copy(file)
-    return FileResponse(path, media_type=SQLITE, headers=attached(path.name))
+    return Copy(guarding.backup_named(name, file), file)
 
 
 @router.get("/data/export/{sheets}")
@@ -133,13 +177,16 @@ async def received(request: Request, holding: Holding) -> Path:
 
 
 @router.post("/data/import", response_class=HTMLResponse)
-async def preview(request: Request) -> str:
+async def preview(request: Request) -> Response:
     """What an import would write; nothing is written."""
     holding = holding_of(request)
-    source = await run_in_threadpool(unpacked, await received(request, holding))
-    held = holding.keep(source)
-    found = await run_in_threadpool(import_sent, request, source)
-    return page(request, "import.html", found=found, held=held.id, adds=sum(found.adds.values()))
+    try:
+        source = await run_in_threadpool(unpacked, await received(request, holding))
+        held = holding.keep(source)
+        found = await run_in_threadpool(import_sent, request, source)
+    except CulmwrightError as fault:
+        return await run_in_threadpool(refused, request, "import", fault)
+    return HTMLResponse(page(request, "import.html", found=found, held=held.id, adds=sum(found.adds.values())))
 
 
 def import_sent(request: Request, source: Path, *, write: bool = False) -> Preview:
@@ -161,7 +208,10 @@ def import_sent(request: Request, source: Path, *, write: bool = False) -> Previ
 def apply(request: Request, held: str) -> Response:
     """Write what was shown."""
     holding = holding_of(request)
-    import_sent(request, holding.at(held).path, write=True)
+    try:
+        import_sent(request, holding.at(held).path, write=True)
+    except CulmwrightError as fault:
+        return refused(request, "import", fault, held[:40])
     holding.drop(held)
     return RedirectResponse("/data?done=import", 303)
 
@@ -169,8 +219,10 @@ def apply(request: Request, held: str) -> Response:
 @router.post("/data/backups/{name}/restore")
 def put_back(request: Request, name: str, word: Annotated[str, Form(max_length=40)] = "") -> Response:
     """Put one of the backups back, if that was typed."""
-    path = guarding.backup_named(name, desk_of(request).file)
-    replace_by(request, path, word)
+    try:
+        replace_by(request, guarding.backup_named(name, desk_of(request).file), word)
+    except CulmwrightError as fault:
+        return refused(request, name, fault, name[:80])
     return RedirectResponse("/data?done=restore", 303)
 
 
@@ -178,13 +230,15 @@ def put_back(request: Request, name: str, word: Annotated[str, Form(max_length=4
 async def put_back_sent(request: Request) -> Response:
     """Put a backup back that was sent in, if that was typed."""
     word = (await request.form()).get("word")
-    holding = holding_of(request)
-    sent = await received(request, holding)
     try:
-        path = must_be_backup(sent)
-        await run_in_threadpool(replace_by, request, path, word if isinstance(word, str) else "")
-    finally:
-        shutil.rmtree(sent.parent, ignore_errors=True)
+        sent = await received(request, holding_of(request))
+        try:
+            path = must_be_backup(sent)
+            await run_in_threadpool(replace_by, request, path, word if isinstance(word, str) else "")
+        finally:
+            shutil.rmtree(sent.parent, ignore_errors=True)
+    except CulmwrightError as fault:
+        return await run_in_threadpool(refused, request, "file", fault)
     return RedirectResponse("/data?done=restore", 303)
 
 

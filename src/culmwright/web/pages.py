@@ -63,7 +63,8 @@ def book(
 def brief_page(request: Request, code: str) -> str:
     """The brief of a rod."""
     with desk_of(request).shop() as shop:
-        return page(request, "brief.html", view=look_at_brief(shop, code))
+        kept = request.query_params.get("kept", "") == "new"
+        return page(request, "brief.html", view=look_at_brief(shop, code), kept=kept)
 
 
 @last.get("/{code}/strips", response_class=HTMLResponse)

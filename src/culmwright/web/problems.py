@@ -11,11 +11,12 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
 from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
-from culmwright.web.access import Refused
+from culmwright.web.access import Refused, Role
 from culmwright.web.guard import HEADERS
 from culmwright.web.render import page
 from culmwright.workshop.admitting import TooManyTries
 from culmwright.workshop.opening import Conflict
+from culmwright.workshop.ways import ways_on
 
 MEDIA = "application/problem+json"
 
@@ -65,7 +66,24 @@ def answer(request: Request, status: int, what: str, where: str = "", remedy: st
     if request.url.path.startswith("/api/"):
         problem = Problem(title=what, status=status, where=where, remedy=remedy)
         return JSONResponse(problem.model_dump(), status, media_type=MEDIA)
-    return HTMLResponse(page(request, "fault.html", what=what, where=where, remedy=remedy), status)
+    return HTMLResponse(
+        page(request, "fault.html", what=what, where=where, remedy=remedy, ways=ways_from(request)), status
+    )
+
+
+def ways_from(request: Request) -> tuple[tuple[str, str], ...]:
+    """Where else to go from a refusal: (address, words) of the rod the address names, or of the page to pair on."""
+    visitor = getattr(request.state, "visitor", None)
+    if visitor is None or visitor.role is Role.NONE:
+        return (("/pair", "Pair this device"),) if request.app.state.lan else ()
+    desk = request.app.state.desk
+    if not desk.begun:
+        return ()
+    try:
+        with desk.shop() as shop:
+            return ways_on(shop, request.url.path)
+    except CulmwrightError:
+        return ()
 
 
 def install(app: FastAPI) -> None:

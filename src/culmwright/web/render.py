@@ -10,7 +10,8 @@ from typing import Any
 import jinja2
 from fastapi import Request
 
-from culmwright.book.words import sentence, unfiled
+from culmwright.book.words import sentence, unfiled, unsaid
+from culmwright.web.tables import on_phone
 
 LOOK = Path(__file__).parent / "look"
 
@@ -38,6 +39,8 @@ def templates() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     made.globals["at"] = address
+    made.globals["on_phone"] = on_phone
+    made.filters["unsaid"] = unsaid
     made.filters["sentence"] = sentence
     made.filters["unfiled"] = unfiled
     return made

@@ -102,7 +102,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     )
     asked = request.query_params
     own = culm_slips(
-        files, asked.get("culm", ""), asked.get("start", ""), f"/{quote(request.path_params['code'])}/culm"
+        files, asked.get("culm", ""), asked.get("start", ""), f"/{quote(request.path_params['code'])}/culm", bare
     )
     return (lay, *own)
 
@@ -160,7 +160,9 @@ def _asked(shop: Shop, begun: Begun, typed: Typed) -> Callable[[Tell], object]:
     if share not in (1, 2, 3):
         raise BadInput("one, two or three strips may share a place", where="apart", remedy="Choose one")
     if guides is not None and not 0 <= guides.m < 0.1:
-        raise BadInput(f"{guides} is no distance from a guide foot", where="guides", remedy="Give one like 1/2 in")
+        raise BadInput(
+            f"{guides} is no distance from a guide foot", where="guides", remedy="Give one like 1/2 in, or 12 mm"
+        )
     margins = Margins(USUAL.ferrule, USUAL.tip_end, USUAL.grip_end, guides)
     names = [one.name for one in begun.rod.sections()]
     section = typed.text("section") or None

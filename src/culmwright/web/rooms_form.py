@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import secrets
 import threading
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -17,7 +17,7 @@ from typing import Annotated
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
-from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError
+from culmwright.measure.errors import AnswerIsNo, BadInput, CulmwrightError, each_of
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind, parse_quantity
 from culmwright.web.access import TOKEN_FIELD, Role
@@ -103,24 +103,40 @@ class Slip:
 
 
 @dataclass(frozen=True, slots=True)
+class Said:
+    """One thing a slip is refused for: the ``field`` it belongs to or "", its ``label``, where it stands, in words."""
+
+    field: str
+    label: str
+    anchor: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
 class Refusal:
-    """A slip that was refused: which, what was typed into it, the sentence, and the field it belongs to or ""."""
+    """A slip that was refused: which, what was typed into it, and all that is ``said`` about it."""
 
     slip: str
     values: Mapping[str, tuple[str, ...]]
-    sentence: str
-    field: str
+    said: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """A slip as it stands on a page, with what is in its fields, and an id that a repeat of it carries again."""
+    """A slip as it stands on a page, with what is in its fields, and an id that a repeat of it carries again.
+
+    ``shared`` are labels and words of buttons that another slip of the page has too.
+    """
 
     slip: Slip
     id: str
     values: Mapping[str, tuple[str, ...]]
-    sentence: str = ""
-    field: str = ""
+    said: tuple[Said, ...] = ()
+    shared: frozenset[str] = frozenset()
+
+    def wrong(self, name: str) -> Said | None:
+        """What is refused of a field."""
+        return next((one for one in self.said if one.field == name), None)
 
     def value(self, name: str) -> str:
         """What stands in a field."""
@@ -239,29 +255,44 @@ def must_fit(slip: Slip, typed: Typed) -> None:
 
 
 def refused(slip: Slip, typed: Typed, fault: CulmwrightError) -> Refusal:
-    """A refusal as the page shows it: beside its field where it has one, and without the options of a command."""
-    names = [one.name for one in slip.fields]
-    field = fault.where if fault.where in names else ""
+    """A refusal as the page shows it: beside its fields where it has any, and without the options of a command."""
+    found = [_said(slip, one) for one in each_of(fault)]
+    order = {one.name: number for number, one in enumerate(slip.fields)}
+    return Refusal(slip.name, typed.values, tuple(sorted(found, key=lambda one: order.get(one.field, -1))))
+
+
+def _said(slip: Slip, fault: CulmwrightError) -> Said:
+    field = next((one for one in slip.fields if one.name == fault.where), None)
     what = fault.what if field or not fault.where or fault.where.startswith("-") else f"{fault.where}: {fault.what}"
     of_command = "culmwright " in fault.remedy or "--" in fault.remedy
     remedy = slip.remedy if of_command else fault.remedy
     sentence = f"{what[:1].upper()}{what[1:]}.{f' {remedy}.' if remedy else ''}"
-    return Refusal(slip.name, typed.values, sentence, field)
+    if field is None:
+        return Said("", "", "", sentence)
+    return Said(field.name, field.label, f"{slip.name}-{field.name}-fault", sentence)
 
 
 def filled(slips: tuple[Slip, ...], least: Role, refusal: Refusal | None = None) -> tuple[Filled, ...]:
     """The slips that a visitor may use, each with a fresh id; the refused one as it was typed."""
-    found = []
+    found, shared = [], _shared([one for one in slips if one.role <= least and not one.blocked])
     for one in slips:
         if one.role > least:
             continue
         may = replace(one, presses=tuple(press for press in one.presses if press.role <= least))
         if refusal is not None and refusal.slip == one.name:
-            found.append(Filled(may, fresh_id(), refusal.values, refusal.sentence, refusal.field))
+            found.append(Filled(may, fresh_id(), refusal.values, refusal.said, shared))
         else:
             first = {field.name: (field.first,) for field in one.fields if field.first}
-            found.append(Filled(may, fresh_id(), first))
+            found.append(Filled(may, fresh_id(), first, shared=shared))
     return tuple(found)
+
+
+def _shared(slips: list[Slip]) -> frozenset[str]:
+    """Labels and words of buttons that more than one slip has: alone they would not tell which."""
+    said = Counter(
+        word for one in slips for word in (*(one.label for one in one.fields), *(one.words for one in one.presses))
+    )
+    return frozenset(word for word, count in said.items() if count > 1)
 
 
 def fresh_id() -> str:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from functools import partial
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
 from culmwright.book.cautions import GLUE, LATHE
-from culmwright.measure.errors import BadInput
+from culmwright.measure.errors import BadInput, together
 from culmwright.measure.quantities import Kind
 from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
 from culmwright.web.rooms_stage import Room, Seen, sent, shown
@@ -24,7 +25,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     names = [one.name for one in begun.rod.sections()]
     rings = tuple((one, f"{one}: strips {' '.join(map(str, order_of(shop, begun, one)))}") for one in names)
     asks = "; ".join(f"{one.kind}: {one.asks}" for one in Work)
-    warm = "23 C" if begun.rod.display.bare == "mm" else "73 F"
+    warm = "23 °C" if begun.rod.display.bare == "mm" else "73 °F"
     return (
         Slip(
             "glueup",
@@ -38,10 +39,11 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 Field("bench", "Temperature at the bench", f"like {warm}"),
                 Field("mixed", "Mixed", "like 08:15 for today, or 2026-11-25 08:15"),
                 Field("bound", "Last turn of cord on", WHEN),
+                Field("again", "Glued again, or the record was wrong: why", "only for a section that is glued already"),
                 Field("cure", "It stays bound for", "by the data sheet, like 24 h"),
             ),
             (
-                Press("glue", "Keep the glue-up", "The glue-up is kept, and its cure is waited for."),
+                Press("glue", "Keep the glue-up", "The glue-up is kept."),
                 Press("clock", "How long does it stay workable?"),
             ),
             "Ask how long it stays workable before you mix; keep the glue-up once the section is bound.",
@@ -63,6 +65,15 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
 
 
 def _used(typed: Typed) -> Glue:
+    together(
+        partial(typed.words, "glue", "Give the glue as its label has it"),
+        partial(typed.quantity, "pot_life", Kind.TIME),
+        partial(typed.quantity, "stated_at", Kind.TEMPERATURE),
+        partial(typed.quantity, "bench", Kind.TEMPERATURE),
+        partial(typed.moment, "mixed"),
+        partial(typed.moment, "bound"),
+        partial(typed.quantity, "cure", Kind.TIME),
+    )
     return Glue(
         typed.words("glue", "Give the glue as its label has it"),
         typed.text("batch"),
@@ -96,7 +107,9 @@ def _glue(shop: Shop, begun: Begun, typed: Typed) -> None:
         raise BadInput("it was bound before the glue was mixed", where="bound", remedy="Look at both times again")
     with beside("bench"):
         workable_for(used, bench)
-    glue(shop, begun, typed.text("section"), used, bench=bench, mixed=mixed, bound=bound, id=typed.id)
+    section, again = typed.text("section"), typed.text("again")
+    with beside("again"):
+        glue(shop, begun, section, used, bench=bench, mixed=mixed, bound=bound, again=again, id=typed.id)
 
 
 def _finish(shop: Shop, begun: Begun, typed: Typed) -> None:

@@ -38,7 +38,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             Field(
                 "at",
                 f"The section's tip end lies along the rig at, {bare}",
-                "like 4 in; left empty: where it fits best",
+                f"like {'100 mm' if bare == 'mm' else '4 in'}; left empty: where it fits best",
                 digits=True,
             ),
         ),
@@ -53,7 +53,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
         open=bool(rigs) and state_of(shop, begun) == "none",
     )
     names = tuple(one.name for one in gauge_list(shop).gauges)
-    return (rig, gauge_slip(names, f"a bare number is in {bare}"))
+    return (rig, gauge_slip(names, bare=bare))
 
 
 def _show(shop: Shop, begun: Begun, typed: Typed) -> Seen:
@@ -93,7 +93,7 @@ def _beside(typed: Typed) -> Iterator[None]:
 
 
 def _try(shop: Shop, begun: Begun, typed: Typed) -> None:
-    try_typed(shop, typed, begun.rod.display.bare)
+    try_typed(shop, typed)
 
 
 ROOM = Room("settings", _slips, {"show": _show, "set": _set, "try": _try})

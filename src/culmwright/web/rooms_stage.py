@@ -70,7 +70,7 @@ def shown(
                 slips=filled(slips, role_of(request), refusal),
                 may=role_of(request),
                 told="" if refusal or seen else told_of(slips, request.query_params.get("kept", "")),
-                refusal=refusal if refusal and refusal.sentence else None,
+                refusal=refusal if refusal and refusal.said else None,
                 seen=seen,
                 answered=refusal.slip if refusal and seen else "",
                 more=room.more(shop, begun),
@@ -116,7 +116,7 @@ def sent(request: Request, room: Room, code: str, typed: Typed) -> Response:
         except CulmwrightError as fault:
             return again(request, room, code, slip, typed, fault)
     if answer:
-        asked = Refusal(slip.name, typed.values, "", "")
+        asked = Refusal(slip.name, typed.values)
         return shown(request, room, code, refusal=asked, seen=answer[0])
     return RedirectResponse(f"/{quote(code)}/{room.path}?kept={quote(typed.act)}#sheet", 303)
 

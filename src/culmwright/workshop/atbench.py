@@ -25,6 +25,7 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.workshop.noting import cut as log_pass
+from culmwright.workshop.noting import pass_of_round
 from culmwright.workshop.opening import Begun, find
 from culmwright.workshop.reading import plan_of
 from culmwright.workshop.session import Task, aims
@@ -195,8 +196,12 @@ def log_round(
         raise BadInput(f"this rod has no strip {section}/S{strip}", remedy="Name one that is on the walk")
     same = next((one for one in passes(shop, begun.revision.id) if one.entry.id == id), None)
     moment = same.entry.at if same is not None else at
-    made = log_pass(shop, begun, section, stage, number, taken, strip=strip, at=moment, person=person, id=id)
-    return Answered(id, MOVED, round_words(section, strip, taken, begun.rod.display), section, made.seq)
+    new = same.entry.number if same is not None else pass_of_round(shop, begun, section, stage, number, strip)
+    made = log_pass(shop, begun, section, stage, new, taken, strip=strip, at=moment, person=person, id=id)
+    words = round_words(section, strip, taken, begun.rod.display)
+    if new != number:
+        words += f" as pass {new}, for it was read after pass {new - 1}: start again on the bench page with that number"
+    return Answered(id, MOVED, words, section, made.seq)
 
 
 def _strips_of(rod: Rod) -> set[str]:

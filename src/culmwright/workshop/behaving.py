@@ -13,12 +13,11 @@ from culmwright.measure.errors import AnswerIsNo
 from culmwright.mechanics.guide_plan import GuidePlan, guide_plan
 from culmwright.workshop.bending import Bend, bend, first_bend
 from culmwright.workshop.bouncing import bounce, first_bounce
+from culmwright.workshop.guiding import LINE
 from culmwright.workshop.opening import Begun
 
-LOADS = {"in": (0.0, 1.0, 2.0, 4.0), "mm": (0.0, 0.25, 0.5, 1.0)}
-"""Hanging loads a rod is drawn under, in the unit it is shown in: ounces, newtons."""
-LINE = {"in": 2.0, "mm": 0.5}
-"""Pull of the line [oz, N] for which guides are placed in a book."""
+LOADS = {"in": (0.0, 1.0, 2.0, 4.0), "mm": (0.0, 25.0, 50.0, 100.0)}
+"""Hanging loads a rod is drawn under, in the unit it is shown in: ounces, grams."""
 
 
 def first_behaviour() -> bool:

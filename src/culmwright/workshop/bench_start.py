@@ -12,7 +12,7 @@ from culmwright.measure.spot import Spot
 from culmwright.workshop.bench_walk import Asked, Counted, WalkCell, WalkSeen, session_of, walk_of
 from culmwright.workshop.judging import stage_called
 from culmwright.workshop.looking import RodHead
-from culmwright.workshop.looking_stages import BenchView, look_at_bench
+from culmwright.workshop.looking_bench import BenchView, look_at_bench
 from culmwright.workshop.opening import Begun, find
 
 

@@ -193,7 +193,7 @@ def recent(shop: Shop, begun: Begun, stage: Stage, cut: int, sections: tuple[str
     )
     state = bench_state(shop, begun)
     runs = []
-    for run in state.runs:
+    for run in state.stops:
         if (run.stage, run.cut) != (stage, cut) or run.section not in sections:
             continue
         place = run.chart.place if run.chart else None

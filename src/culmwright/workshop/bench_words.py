@@ -14,7 +14,7 @@ from culmwright.bench.judge import Aim, Stage, amount, judge
 from culmwright.bench.limits import Limits
 from culmwright.bench.passes import SAME, THOU
 from culmwright.measure import lengths, numerals
-from culmwright.measure.display import Display, Format
+from culmwright.measure.display import Display, Format, OnRule
 from culmwright.workshop.taking import GUARD_WITHIN, Yardstick
 
 NANO = 1e9  # [1/m]
@@ -51,12 +51,16 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Digits:
-    """How a page shows a length: ``worth`` [nm] of a ``unit``, ``places`` after the point, zeros kept or not."""
+    """How a page shows a length: ``worth`` [nm] of a ``unit``, ``places`` after the point, zeros kept or not.
+
+    ``ruled`` ones that stand on no 16th of the unit have two places.
+    """
 
     unit: str
     worth: int
     places: int
     trimmed: bool
+    ruled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,7 @@ class Grammar:
 
 def digits(of: Format) -> Digits:
     """A format of the display, for a page."""
-    return Digits(of.unit, lengths.NANOMETRES[of.unit], of.places, of.trimmed)
+    return Digits(of.unit, lengths.NANOMETRES[of.unit], of.places, of.trimmed, isinstance(of, OnRule))
 
 
 def guards(yardstick: Yardstick) -> Guards:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from culmwright.cane.swelling import SATURATION
 from culmwright.cane.weighing import Weighing, in_order, must_be_near, weighed
 from culmwright.ledger.dockets import Docket, dockets, keep_docket, withdraw_docket
 from culmwright.ledger.records import now as this_moment
@@ -72,7 +73,9 @@ def keep_weighing(
     must_be_there(begun.rod, section)
     weighed(mass)
     texts = {name: text for name, text in (said or {}).items() if text}
-    _surroundings([texts])
+    around = _surroundings([texts])
+    if around.target is not None:
+        must_be_target(around.target)
     moment = (at or this_moment()).astimezone()
     before = _kept(shop, begun, section)
     if id is None or all(one.id != id for one in before):
@@ -81,6 +84,16 @@ def keep_weighing(
     text = json.dumps({"mass": mass.strip(), **texts}, ensure_ascii=False)
     keep_docket(shop, KIND, text, id=id, rod=begun.revision.rod, section=section, at=moment)
     return _bundle(section, _kept(shop, begun, section))
+
+
+def must_be_target(target: float) -> None:
+    """Refuse to dry to a moisture [-] at which cane is wet through: past fibre saturation water only fills its pores."""
+    if target > SATURATION:
+        raise BadInput(
+            f"a target of {100 * target:.3g} % is wet: from about {100 * SATURATION:.0f} % on cane is wet through",
+            where="target",
+            remedy="Give what the strips are to dry to, like 6 %",
+        )
 
 
 def take_back(shop: Shop, begun: Begun, section: str, why: str, id: str | None = None) -> Bundle | None:

@@ -86,7 +86,7 @@ def rod_names(rod: Rod, other: Rod, tip: int = 1, other_tip: int = 1) -> tuple[s
     if rod.revision != other.revision:
         return f"revision {rod.revision}", f"revision {other.revision}"
     if tip != other_tip:
-        return f"with tip {tip}", f"with tip {other_tip}"
+        return f"the rod with tip {tip}", f"the rod with tip {other_tip}"
     return f"{rod.name} ({rod.code})", f"{other.name} ({other.code})"
 
 
@@ -215,7 +215,8 @@ def _halves(names: tuple[str, str], bends: tuple[Bend, ...], free: tuple[float, 
 
 
 def called(one: Asked, other: Asked) -> tuple[str, str] | None:
-    """What two ways to take one rod are called side by side; None for two rods, which have names."""
-    if one.rod.digest != other.rod.digest or one.way is other.way:
-        return None
-    return f"the rod {one.way.called}", f"the rod {other.way.called}"
+    """What two ways to take one rod, or two drawings of one name, are called; None for two rods, which have names."""
+    if one.rod.digest == other.rod.digest and one.way is not other.way:
+        return f"the rod {one.way.called}", f"the rod {other.way.called}"
+    codes = [each.begun.code if each.begun else f"{each.rod.name} in its file" for each in (one, other)]
+    return (codes[0], codes[1]) if one.rod.name == other.rod.name and codes[0] != codes[1] else None

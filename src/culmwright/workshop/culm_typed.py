@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from functools import partial
 
 from culmwright.cane.culm import Culm
 from culmwright.cane.culm_file import culm_from_text
 from culmwright.ledger.dockets import dockets
 from culmwright.ledger.shop import Shop
-from culmwright.measure.errors import BadInput
+from culmwright.measure.errors import BadInput, together
+from culmwright.measure.lengths import Length
 from culmwright.workshop.layouts_kept import CULM
 
 PLAIN = re.compile(r"[0-9]{1,12}(?:[.,][0-9]{1,12})?")
@@ -27,14 +29,14 @@ def culm_text_of(typed: Mapping[str, str]) -> str:
     70; B``. Raises :class:`BadInput` whose place is the field.
     """
     said = {name: text.strip() for name, text in typed.items() if text.strip()}
+    _must_be_there(said)
     lines = ["culmwright = 1", f"units = {_text(said.get('units', 'inch'))}", "", "[culm]"]
-    lines += [f"label = {_text(_given(said, 'label', 'what the culm is marked with'))}"]
-    lines += [f"length = {_value(_given(said, 'length', 'how long it is'))}"]
-    lines += [f"diameter = [{', '.join(_value(_given(said, f'diameter_{end}', 'what it measures')) for end in ENDS)}]"]
-    walls = [said.get(f"wall_{end}") for end in ENDS]
-    if any(walls):
-        lines += [f"wall = [{', '.join(_value(_given(said, f'wall_{end}', 'all three, or none')) for end in ENDS)}]"]
-    lines += [f"nodes = [{', '.join(_value(one) for one in places(_given(said, 'nodes', 'where they are')))}]"]
+    lines += [f"label = {_text(said['label'])}"]
+    lines += [f"length = {_value(said['length'])}"]
+    lines += [f"diameter = [{', '.join(_value(said[f'diameter_{end}']) for end in ENDS)}]"]
+    if "wall_butt" in said:
+        lines += [f"wall = [{', '.join(_value(said[f'wall_{end}']) for end in ENDS)}]"]
+    lines += [f"nodes = [{', '.join(_value(one) for one in places(said['nodes']))}]"]
     lines += [f"{name} = {_text(said[name])}" for name in ("mass", "note") if name in said]
     if "moisture" in said:
         lines += [f"moisture = {_value(said['moisture'].removesuffix('%').strip())}"]
@@ -49,6 +51,34 @@ def culm_text_of(typed: Mapping[str, str]) -> str:
     except BadInput as fault:
         raise BadInput(fault.what, where=_owner(fault.where), remedy=_remedy(fault.remedy)) from None
     return text
+
+
+WANTED = {
+    "label": "what the culm is marked with",
+    "length": "how long it is",
+    **{f"diameter_{end}": "what it measures" for end in ENDS},
+    "nodes": "where they are",
+}
+SIZES = ("length", *(f"{what}_{end}" for what in ("diameter", "wall") for end in ENDS), "over", "wander", "kerf")
+"""Fields that are one length each."""
+
+
+def _must_be_there(said: Mapping[str, str]) -> None:
+    """Refuse at once whatever is still empty, and every size that cannot be read."""
+    walls = {f"wall_{end}": "all three, or none" for end in ENDS}
+    wanted = WANTED | (walls if any(name in said for name in walls) else {})
+    bare = "mm" if said.get("units") == "metric" else "in"
+    together(
+        *(partial(_given, said, name, what) for name, what in wanted.items()),
+        *(partial(_size, said[name], bare, name) for name in SIZES if name in said),
+    )
+
+
+def _size(text: str, bare: str, name: str) -> None:
+    try:
+        Length.parse(text, bare)
+    except BadInput as fault:
+        raise BadInput(fault.what, where=name, remedy=fault.remedy) from None
 
 
 def places(text: str) -> tuple[str, ...]:

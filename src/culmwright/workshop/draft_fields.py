@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import Enum
 
@@ -32,6 +33,16 @@ class Field:
     options: tuple[tuple[str, str], ...] = ()
 
     @property
+    def metric(self) -> str:
+        """The example for a rod in millimetres."""
+        return METRIC.get(self.name, self.hint)
+
+    @property
+    def empty_metric(self) -> str:
+        """What is taken where nothing is filled in, for a rod in millimetres."""
+        return EMPTY_METRIC.get(self.name, self.empty)
+
+    @property
     def place(self) -> str:
         """The place as a refusal of the rod file's reader names it."""
         return f"[{self.table}] {self.key}"
@@ -42,6 +53,8 @@ def _field(table: str, key: str, kept: Kept, label: str, hint: str = "", empty: 
     return Field(key, table, key, kept, label, hint, empty, pairs)
 
 
+KEY = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
+"""A key of the rod file that no word of the trade looks like."""
 W, L, N = Kept.WORDS, Kept.LENGTH, Kept.WHOLE
 
 BRIEF = (
@@ -81,8 +94,38 @@ BENCH = (
     _field("bench", "wet", Kept.YES, "Roughed wet", options="yes=yes, soaked|no=no, dry"),
 )
 FIELDS = (*BRIEF, *CANE, *BENCH)
+METRIC = {
+    "name": "Quillet Water 2.1 m",
+    "length": "2300 mm",
+    "grip": "250 mm",
+    "varnish": "0.05",
+    "glue_line": "0.013",
+    "finish": "0.025",
+    "rough_over": "2.5",
+    "culm_diameter": "54 mm",
+    "density": "1156 kg/m^3",
+    "stress_limit": "97 MPa",
+    "strip_over": "150 mm",
+    "split_height": "7.4",
+    "block_zero": "6.515",
+}
+"""Examples for a rod in millimetres, where they differ."""
+EMPTY_METRIC = {"rough_over": "2.54 mm, common practice", "density": "the trade's constant, 1156 kg/m³"}
 STATED = {"units": "inch", "pieces": "2", "tips": "2", "sides": "6", "cutter": "flat", "wet": "yes"}
 """What an empty form stands on, shown in it."""
+
+
+def on_page(words: str) -> str:
+    """Words about a rod file as the page says them: places and keys in it become the labels of its fields.
+
+    >>> on_page("check [strips] culm_diameter"), on_page("[taper] across")
+    ('check "Diameter of the culm"', 'across')
+    """
+    for one in FIELDS:
+        words = words.replace(one.place, f'"{one.label}"')
+    labels = {one.key: f'"{one.label}"' for one in FIELDS}
+    words = KEY.sub(lambda found: labels.get(found[0], found[0]), words)
+    return words.replace("[taper] ", "").replace("[taper]", "taper")
 
 
 def field_of(where: str) -> str:
@@ -99,4 +142,29 @@ def field_of(where: str) -> str:
         return f"ferrule{number}_{key}"
     if where.startswith(("[taper]", "line ")):
         return "taper"
+    if where == "reason":
+        return where
     return "guides" if where.startswith("[guides]") else "pieces" if where == "[[ferrule]]" else ""
+
+
+def label_of(where: str) -> str:
+    """What the page calls the field a refusal at ``where`` belongs to; "" for the form as a whole.
+
+    >>> label_of("[rod] length"), label_of("[[ferrule]] 2 size"), label_of("[taper] across 3")
+    ('Length, tip to butt end', 'Second ferrule, size', 'Taper')
+    """
+    name = field_of(where)
+    if name.startswith("ferrule"):
+        return f"{'Second ferrule' if name[7] == '2' else 'Ferrule'}, {name[9:]}"
+    known = {one.name: one.label for one in FIELDS} | {"reason": "Why it was redrawn"}
+    return known.get(name, name.capitalize())
+
+
+def cell_of(where: str) -> str:
+    """The cell of the taper's grid that a refusal belongs to, its column and row; "" for none.
+
+    >>> cell_of("[taper] across 3"), cell_of("[taper] across")
+    ('across 3', '')
+    """
+    found = re.fullmatch(r"\[taper\] ((?:station|across) [0-9]+)", where)
+    return found[1] if found else ""

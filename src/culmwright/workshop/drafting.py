@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
 from culmwright.design.fittings import guide_place, propose_guides, seat
@@ -21,7 +22,7 @@ from culmwright.design.rod_file import KIND, rod_from_text
 from culmwright.design.rod_text import rod_file_text
 from culmwright.design.taper import Taper
 from culmwright.measure.display import DISPLAYS, Display
-from culmwright.measure.errors import BadInput
+from culmwright.measure.errors import BadInput, each_of, together
 from culmwright.measure.lengths import NANOMETRES, Length
 from culmwright.measure.toml_file import tables_of
 from culmwright.workshop.draft_fields import FIELDS, STATED, Field, Kept
@@ -37,7 +38,8 @@ UNSAID = {"pieces": "1", "tips": "1", "cutter": "flat", "wet": "yes"}
 class Draft:
     """A rod as it is filled in: ``fields`` by name, the taper's cells, ferrules (station, size, mass), guides a line.
 
-    ``base`` is the text of the rod file it begins from, "" for none.
+    ``base`` is the text of the rod file it begins from, "" for none; ``proposed`` are the (station, size) of ferrules
+    that nobody typed, "" where somebody did.
     """
 
     fields: Mapping[str, str]
@@ -47,6 +49,7 @@ class Draft:
     ferrules: tuple[tuple[str, str, str], ...] = ()
     guides: str = ""
     base: str = ""
+    proposed: tuple[tuple[str, str], ...] = ()
 
     @property
     def display(self) -> Display:
@@ -73,43 +76,89 @@ def empty_draft() -> Draft:
 
 def drafted(draft: Draft, remark: str = "") -> Drafted:
     """The rod of a draft and its file. Raises :class:`BadInput`, its place that of a field (:func:`field_of`)."""
-    _must_be_there(draft)
+    must_be_there(draft)
     text = rod_file_text(tables_from(draft), remark)
     return Drafted(text, rod_from_text(text))
 
 
-def _must_be_there(draft: Draft) -> None:
-    """Say what is missing as a maker would, not as a file would."""
+def must_be_there(draft: Draft, *, taper: bool = True) -> None:
+    """Say what is missing and what cannot be read as a maker would, not as a file would; all of it at once.
+
+    Without ``taper`` nothing is said of that.
+    """
     if draft.units not in DISPLAYS:
         raise BadInput(f'"{draft.units[:20]}" are no units of a rod', remedy="Choose inches or millimetres")
-    if not draft.get("name"):
-        raise BadInput(
-            "the rod has no name", where="[rod] name", remedy="Give it one, such as a stream's and its length"
-        )
-    if not draft.get("length"):
-        raise BadInput("the length is missing", where="[rod] length", remedy="Give it like 7 ft 6 in or 2286 mm")
+    rows = enumerate(zip(draft.stations, draft.across, strict=True), 1)
+    grid = [partial(_must_be_lengths, draft, number, *row) for number, row in rows if "".join(row).strip()]
+    together(
+        *(partial(_must_read, draft, one) for one in FIELDS),
+        *([partial(_must_have_taper, draft), *grid] if taper else ()),
+        *(
+            partial(_must_be_ferrule, draft, number, *one)
+            for number, one in enumerate(draft.ferrules[: _joints(draft)], 1)
+        ),
+        *(partial(_must_be_guide, draft, line) for line in draft.guides.split("\n") if line.strip()),
+    )
+
+
+def _must_read(draft: Draft, one: Field) -> None:
+    text = draft.get(one.name)
+    if one.name == "name" and not text:
+        raise BadInput("the rod has no name", where=one.place, remedy="Give it one, such as a stream's and its length")
+    if one.name == "length":
+        if not text:
+            raise BadInput("the length is missing", where=one.place, remedy="Give it like 7 ft 6 in or 2286 mm")
+        _length(draft, one.name, one.place)
+    elif one.kept is Kept.LENGTH and text:
+        _parsed(text, draft.display.bare, one.place)
+    elif one.kept is Kept.WHOLE and text and not re.fullmatch(r"[0-9]{1,6}", text):
+        raise BadInput(f'"{text[:20]}" is not a whole number', where=one.place, remedy="Write it in digits, like 5")
+
+
+def _must_have_taper(draft: Draft) -> None:
     if not any(cell.strip() for cell in (*draft.stations, *draft.across)):
         raise BadInput("the taper is missing", where="[taper]", remedy="Paste it or fill in the stations")
-    _length(draft, "length", "[rod] length")
-    _must_be_lengths(draft)
-    for one in FIELDS:
-        text = draft.get(one.name)
-        if one.kept is Kept.WHOLE and text and not re.fullmatch(r"[0-9]{1,6}", text):
-            raise BadInput(f'"{text[:20]}" is not a whole number', where=one.place, remedy="Write it in digits, like 5")
 
 
-def _must_be_lengths(draft: Draft) -> None:
-    """Say which cell of the grid is no length, and where it stands."""
-    for station, across in zip(draft.stations, draft.across, strict=True):
-        for column, cell in (("station", station), ("across", across)):
-            if not (station.strip() or across.strip()):
-                continue
-            where = f"{column} at station {station}" if column == "across" else "a station"
-            try:
-                Length.parse(cell, draft.display.bare)
-            except BadInput as fault:
-                what = f"{where} is missing" if not cell.strip() else f"{where}: {fault.what}"
-                raise BadInput(what, where=f"[taper] {column}", remedy=fault.remedy) from None
+def _must_be_lengths(draft: Draft, number: int, station: str, across: str) -> None:
+    """Say which cell of a row of the grid is no length, and where it stands: the ``number`` of the row."""
+    together(
+        partial(_must_be_length, draft, station, "a station", f"[taper] station {number}"),
+        partial(_must_be_length, draft, across, f"across at station {station}", f"[taper] across {number}"),
+    )
+
+
+def _must_be_length(draft: Draft, cell: str, called: str, where: str) -> None:
+    try:
+        Length.parse(cell, draft.display.bare)
+    except BadInput as fault:
+        what = f"{called}: {fault.what}" if cell.strip() else f"{called} is missing"
+        raise BadInput(what, where=where, remedy=fault.remedy) from None
+
+
+def _must_be_ferrule(draft: Draft, number: int, station: str, size: str, mass: str) -> None:
+    """Say what cannot be read of a ferrule; what is left empty is proposed, or asked for once the rest is right."""
+    where = f"[[ferrule]] {number}"
+    if station.strip():
+        _parsed(station, draft.display.bare, f"{where} station")
+    if size.strip() and not re.fullmatch(r"[0-9]{1,3}", size.strip()):
+        raise BadInput(f'"{size[:20]}" is no ferrule size', where=f"{where} size", remedy=_FERRULE_REMEDY["size"])
+
+
+def _must_be_guide(draft: Draft, line: str) -> None:
+    _parsed(re.split(r"[;\t]", line)[0].strip(), draft.display.bare, "[guides] stations")
+
+
+def _parsed(text: str, bare: str, where: str) -> Length:
+    try:
+        return Length.parse(text, bare)
+    except BadInput as fault:
+        raise BadInput(fault.what, where=where, remedy=fault.remedy) from None
+
+
+def _joints(draft: Draft) -> int:
+    """How many ferrules a rod of so many pieces has; none where that is not told."""
+    return max(int(draft.get("pieces")) if draft.get("pieces").isdecimal() else 1, 1) - 1
 
 
 def tables_from(draft: Draft) -> dict[str, Any]:
@@ -166,7 +215,7 @@ def _column(texts: list[str], old: Any) -> list[Any]:
 
 
 def _write_ferrules(tables: dict[str, Any], draft: Draft) -> None:
-    wanted = max(int(draft.get("pieces") or 1), 1) - 1
+    wanted = _joints(draft)
     old = tables.get("ferrule", [])
     made = []
     for number, (station, size, mass) in enumerate(draft.ferrules[:wanted]):
@@ -246,10 +295,7 @@ def even_stations(draft: Draft) -> Draft:
 
 
 def _length(draft: Draft, name: str, where: str) -> Length:
-    try:
-        length = Length.parse(draft.get(name), draft.display.bare)
-    except BadInput as fault:
-        raise BadInput(fault.what, where=where, remedy=fault.remedy) from None
+    length = _parsed(draft.get(name), draft.display.bare, where)
     if not 0 < length.nanometres <= Length.parse("30 ft").nanometres:
         raise BadInput(f"{length} is no length of a rod", where=where, remedy="Give it like 7 ft 6 in or 2286 mm")
     return length
@@ -264,29 +310,54 @@ def cell_text(length: Length, bare: str) -> str:
 
 
 def with_proposals(draft: Draft) -> tuple[Draft, tuple[str, ...]]:
-    """The draft with its empty ferrules proposed, and in words what was; as it is where that cannot be told yet."""
-    wanted = max(int(draft.get("pieces")) if draft.get("pieces").isdecimal() else 1, 1) - 1
+    """The draft with its ferrules proposed where they are empty or were proposed before, and in words what is new.
+
+    As it is where that cannot be told yet, or where its length and taper are refused: what was not accepted proposes
+    nothing.
+    """
+    wanted = _joints(draft)
+    bare = draft.display.bare
+    before = (*draft.proposed, *[("", "")] * 2)
     rows = (*draft.ferrules, *[("", "", "")] * 2)[: min(wanted, 2)]
+    rows = tuple(
+        ("" if a.strip() == old[0] else a, "" if b.strip() == old[1] else b, c)
+        for (a, b, c), old in zip(rows, before, strict=False)
+    )
+    plain = replace(draft, ferrules=rows, proposed=())
     try:
         length = _length(draft, "length", "")
         taper = _taper(draft)
-        varnish = Length.parse(draft.get("varnish") or "0", draft.display.bare)
+        varnish = Length.parse(draft.get("varnish") or "0", bare)
         sides = int(draft.get("sides"))
-        found, said = [], []
+        found, said, proposed = [], [], []
         for number, (station, size, mass) in enumerate(rows, 1):
-            metric = draft.display.bare == "mm"
             even = length.nanometres * number / (NANOMETRES["in"] * (wanted + 1))
-            place = station.strip() or cell_text(guide_place(Fraction(even), (), metric=metric), draft.display.bare)
-            bare = apothem(sides, taper.at(Length.parse(place, draft.display.bare).m)) - varnish.m
-            bore = size.strip() or str(seat(sides, bare, 1).fitting_size)
+            place = station.strip() or cell_text(guide_place(Fraction(even), (), metric=bare == "mm"), bare)
+            across = apothem(sides, taper.at(Length.parse(place, bare).m)) - varnish.m
+            bore = size.strip() or str(seat(sides, across, 1).fitting_size)
             found.append((place, bore, mass))
-            if not station.strip():
-                said.append(f"ferrule at {place} {draft.display.bare} is proposed: pieces of the same length")
-            if not size.strip():
+            own = (place if not station.strip() else "", bore if not size.strip() else "")
+            proposed.append(own)
+            old = before[number - 1]
+            if own[0] not in ("", old[0]):
+                said.append(f"ferrule at {place} {bare} is proposed: pieces of the same length")
+            if own[1] not in ("", old[1]):
                 said.append(f"ferrule size {bore}/64 is proposed: the smallest that leaves the flats whole")
+        made = replace(draft, ferrules=tuple(found), proposed=tuple(proposed))
+        _must_be_accepted(made)
     except (BadInput, ValueError):
-        return replace(draft, ferrules=rows), ()
-    return replace(draft, ferrules=tuple(found)), tuple(said)
+        return plain, ()
+    return made, tuple(said)
+
+
+def _must_be_accepted(draft: Draft) -> None:
+    """Refuse a draft whose length and taper are refused; what its ferrules are refused for is said beside them."""
+    fields = {name: draft.get(name) for name in ("length", "pieces", "tips", "sides", "varnish")}
+    try:
+        drafted(replace(draft, fields={"name": "a rod", **fields}, guides="", base=""))
+    except BadInput as fault:
+        if not all(one.where.startswith("[[ferrule]]") for one in each_of(fault)):
+            raise
 
 
 def _taper(draft: Draft) -> Taper:

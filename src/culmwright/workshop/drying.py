@@ -17,7 +17,7 @@ from culmwright.cane.weighing import Weighing as Weighing
 from culmwright.cane.weighing import read_weighings
 from culmwright.design.rod import default_apex
 from culmwright.measure.band import Band
-from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.measure.errors import AnswerIsNo, BadInput, NotThere
 from culmwright.measure.record import si
 from culmwright.workshop.bundles import Bundle as Bundle
 from culmwright.workshop.bundles import Surroundings as Surroundings
@@ -82,7 +82,7 @@ def weighings_file(path: str | PathLike[str]) -> Bundle:
             raise BadInput("this is too large for a list of weighings", where=str(file), remedy="Give one bundle's")
         text = content.decode("utf-8-sig")
     except FileNotFoundError:
-        raise BadInput(
+        raise NotThere(
             "there is no such file, and no such rod in the shop", where=str(file), remedy="Check the name"
         ) from None
     except (OSError, UnicodeDecodeError):
@@ -138,23 +138,24 @@ def _bundle(bundle: Bundle, said: Surroundings, dry_mass: float | None) -> Bundl
         found = settled_in(here)
     except BadInput as fault:  # what was said of its air does not go together: the weighings stand all the same
         return BundleDrying(bundle.section, bundle.weighings, None, here.target, None, fault.what)
+    room = None if here.room is None or here.humidity is None else Air(here.room, here.humidity)
     aim = Aim(here.target, None if found is None else found.spread, dry_mass)
     if len(bundle.weighings) < FEWEST:
         wanted = FEWEST - len(bundle.weighings)
         reason = (
             f"weighed {_times(len(bundle.weighings))}: {'one more makes' if wanted == 1 else 'two more make'} a curve"
         )
-        return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, reason)
+        return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, reason, room)
     if here.target is not None and found is not None and dry_mass is None and here.target <= found.moisture:
         try:
             must_be_reached(here.target, found)
         except AnswerIsNo as fault:
-            return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what)
+            return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what, room)
     try:
         fit = fit_drying(bundle.weighings, aim)
     except AnswerIsNo as fault:
-        return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what)
-    return BundleDrying(bundle.section, bundle.weighings, found, here.target, fit)
+        return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what, room)
+    return BundleDrying(bundle.section, bundle.weighings, found, here.target, fit, room=room)
 
 
 def _must_be_dry(mass: float, bundle: Bundle) -> None:

@@ -12,6 +12,12 @@ from culmwright.measure.spot import Spot
 from culmwright.mechanics.stress import EXACT
 from culmwright.mechanics.working import stress_working
 
+OF_BUNDLE = frozenset({"rest", "settles", "weigh_for", "moisture", "ready", "dry_in"})
+OF_CULM = frozenset({"width", "strips"})
+OF_GLUE = frozenset({"workable"})
+OF_SHOP = OF_BUNDLE | OF_CULM | OF_GLUE
+"""Quantities of a whole section that come from what a shop keeps of it: its bundle, its culm, its glue-up."""
+
 
 def explain(rod: Rod, spot: Spot) -> Explanation:
     """The working of the number at ``spot`` of ``rod`` [SI], the strip height where the spot names none.
@@ -19,9 +25,13 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
     Raises :class:`BadInput` for a section, strip, station or quantity the rod does not have.
     """
     must_be_of(rod, spot)
+    if spot.thing or spot.adjuster or spot.cut or (spot.station is None and spot.quantity in OF_SHOP):
+        raise BadInput(
+            "a drawing alone does not tell that", where=f"spot {spot}", remedy="Name a rod of the shop, such as R1"
+        )
     if not spot.section:
         return explained(rod, spot, stated_modulus(rod))
-    section = _section(rod, spot)
+    section = section_of(rod, spot)
     station = spot.station
     if station is None:
         raise BadInput(
@@ -65,7 +75,10 @@ def explained(
     rod: Rod, spot: Spot, asked: Reckoning, also: tuple[str, ...] = (), notes: tuple[str, ...] = ()
 ) -> Explanation:
     """The ladder of what was ``asked`` for at ``spot`` of ``rod``; ``also`` names what else is there."""
-    return Explanation(str(spot), spot.quantity, asked.value, asked.unit, rungs(asked), also, rod.warnings, notes)
+    ladder = rungs(asked)
+    return Explanation(
+        str(spot), spot.quantity, asked.value, asked.unit, ladder, also, rod.warnings, notes, within=asked.within
+    )
 
 
 def within(spot: Spot, code: str) -> Spot:
@@ -85,7 +98,8 @@ def stated_modulus(rod: Rod, step: str = "modulus of the cane") -> Reckoning:
     return Reckoning(step, stated.value, "Pa", rule, stated.source, spreads)
 
 
-def _section(rod: Rod, spot: Spot) -> Section:
+def section_of(rod: Rod, spot: Spot) -> Section:
+    """The section a spot names. Raises :class:`BadInput` for one, or a strip of it, the rod does not have."""
     names = {section.name: section for section in rod.sections()}
     if spot.section not in names:
         raise BadInput(

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from os import PathLike
 
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
+from culmwright.measure.reckoning import Explanation, rungs
 from culmwright.rigs.expansion import material
 from culmwright.rigs.rig_file import read_rig
 from culmwright.rigs.thermal import Entry as Entry
 from culmwright.rigs.thermal import Joint as Joint
 from culmwright.rigs.thermal import ThermalFit as ThermalFit
 from culmwright.rigs.thermal import even_screws, fit_at, joint_of
+from culmwright.rigs.thermal_working import fit_working
 
 SPACES = 10  # spaces between screws where nobody says where they are
 
@@ -45,9 +48,29 @@ def rig_joint(rig: str | PathLike[str], clearance: float | None = None) -> Joint
     return found
 
 
+def rig_display(rig: str | PathLike[str]) -> Display:
+    """The display of the unit a rig file is written in."""
+    return read_rig(rig).display
+
+
 def fit(joint: Joint, now: float) -> ThermalFit:
     """The ``joint`` at a temperature ``now`` [K], screw by screw, and what to bring it to.
 
     Raises :class:`BadInput` for what no workshop has.
     """
     return fit_at(joint, now)
+
+
+def hole_of(found: ThermalFit, number: int) -> Explanation:
+    """The working behind where the hole of a screw has gone, its ``number`` counted from the bed's tip end.
+
+    Raises :class:`BadInput` for a screw there is not.
+    """
+    if not 1 <= number <= len(found.screws):
+        raise BadInput(
+            f"this bed has {len(found.screws)} screws", where="--screw", remedy="Count them from its tip end, from 1"
+        )
+    asked = fit_working(found, found.screws[number - 1])["error"]
+    return Explanation(
+        f"screw {number}", "error", asked.value, asked.unit, rungs(asked), (), notes=found.notes, within=asked.within
+    )

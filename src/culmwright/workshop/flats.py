@@ -7,6 +7,7 @@ from datetime import datetime
 
 from culmwright.bench.gauge import read_typed
 from culmwright.bench.judge import Stage
+from culmwright.bench.targets import target
 from culmwright.design.polygon import across
 from culmwright.design.rod import Rod, Section
 from culmwright.ledger.readings import append, filled
@@ -19,7 +20,7 @@ from culmwright.proof.measures import pairs
 from culmwright.workshop.opening import Begun
 
 FAR = 0.3
-"""A flat that is off by more than this of what is drawn there is taken for a slip [-] (own choice)."""
+"""A flat that is off by more than this of what the schedule gives there is taken for a slip [-] (own choice)."""
 PASS = 1
 
 
@@ -32,7 +33,8 @@ def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section
     """The section, the station and the values of flats typed at ``spot``. Raises :class:`BadInput` as keeping them."""
     rod = begun.rod
     section = next((one for one in rod.sections() if one.name == spot.section), None)
-    if section is None or spot.station is None or spot.station not in section.stations or spot.strip is not None:
+    beside = (spot.strip, spot.adjuster, spot.cut)
+    if section is None or spot.station is None or spot.station not in section.stations or any(beside):
         raise BadInput(f"{spot} is no station of a section of this rod", remedy="Name one, such as T1@25in")
     ways = pairs(rod.sides)
     if len(typed) != ways:
@@ -40,11 +42,11 @@ def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section
             f"{len(typed)} values at {spot}", remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}"
         )
     values = tuple(read_typed(one, rod.display.bare).length for one in typed)
-    drawn = across(rod.sides, rod.bare_apothem(section.taper.at(spot.station.m)))
+    expected = target(rod, section, spot.station).finished_across - across(rod.sides, rod.varnish.m)
     for value in values:
-        if abs(value.m / drawn - 1) > FAR:
+        if abs(value.m / expected - 1) > FAR:
             raise BadInput(
-                f"{value} is far from the {rod.display.across(drawn)} bare that is drawn at {spot}",
+                f"{value} is far from the {rod.display.across(expected)} bare that {spot} should come to",
                 remedy="Look at the caliper and its unit; measure before varnish",
             )
     return section, spot.station, values

@@ -9,6 +9,7 @@ from culmwright.cane.flattening import flattened as flattened
 from culmwright.cane.gradient import OUTER_OVER_INNER, SOURCE
 from culmwright.design.rod import Rod as Rod
 from culmwright.measure.errors import BadInput
+from culmwright.measure.reckoning import ROD_FILE
 from culmwright.measure.record import si
 from culmwright.mechanics.graded import Cost, Graded, cost_of
 
@@ -43,8 +44,8 @@ def flatten(
     """A node on a strip bent to radius ``bend`` [m], sanded to a ``spot`` [m] long or ``deep`` [m].
 
     With a ``rod``, a ``station`` [m] and the culm's ``wall`` [m], what that depth on one flat costs in bending
-    stiffness where cane is ``ratio`` [-] times as stiff under the enamel as inside. Raises :class:`BadInput` where
-    neither or both of spot and depth are given.
+    stiffness where cane is ``ratio`` [-] times as stiff under the enamel as inside; without a wall both are the rod
+    file's, if it states them. Raises :class:`BadInput` where neither or both of spot and depth are given.
     """
     if (spot is None) == (deep is None):
         raise BadInput("a node has a spot or a depth", where="flatten", remedy="Give one of the two")
@@ -55,6 +56,9 @@ def flatten(
         notes.append("the spot is no longer than the ridge: only ridge was taken, and it says nothing of a depth")
     cost = None
     if rod is not None and node.deep is not None:
+        grading, source = rod.cane.grading, SOURCE
+        if wall is None and grading is not None:
+            wall, ratio, source = grading.wall.m, grading.ratio, ROD_FILE
         if station is None or wall is None:
             raise BadInput(
                 "a station and the culm's wall are wanted with a rod", where="flatten", remedy="Give --at and --wall"
@@ -64,7 +68,7 @@ def flatten(
             raise BadInput("the rod has no such station", where="--at", remedy="Count from the tip")
         apothem = rod.bare_apothem(section.taper.at(station))
         cost = cost_of(Graded(rod.sides, apothem, wall, ratio), node.deep)
-        notes.append(f"how stiffness falls through the wall: {SOURCE}")
+        notes.append(f"how stiffness falls through the wall: {source}")
         notes.append(
             "the cost is that of the section at the node, bent in the plane of this flat; along the rod it reaches as "
             "far as the spot"

@@ -10,27 +10,31 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
-from math import sqrt, tan
-from typing import Any
+from math import sqrt
+from typing import Any, NamedTuple
 
-from culmwright.design.polygon import apothem, second_moment
 from culmwright.design.rod import Rod, Stated
-from culmwright.ledger.dockets import Docket, dockets, keep_docket, withdraw_docket
+from culmwright.ledger.dockets import Docket, docket_log, dockets, keep_docket, withdraw_docket
+from culmwright.ledger.frozen import rods
 from culmwright.ledger.register import culms, strips
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import AnswerIsNo, BadInput
-from culmwright.measure.lengths import Length
-from culmwright.measure.quantities import Kind, parse_quantity
 from culmwright.measure.reckoning import MEASURED
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Beam
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.proof.built import Built
-from culmwright.proof.modulus import Held as Held
-from culmwright.proof.modulus import Measured, from_bar, from_drops, from_rate, over_culms, together
+from culmwright.proof.modulus import Measured, from_drops, from_rate, over_culms, together
 from culmwright.proof.modulus import Shop as OverCulms
 from culmwright.proof.response import response_of
+from culmwright.proof.strips_told import StripCane, cane_of_strips, level_of
+from culmwright.proof.unlike import strips_of_culm
+from culmwright.workshop.bars import Bar as Bar
+from culmwright.workshop.bars import Held as Held
+from culmwright.workshop.bars import Told, bar_measured, drops_read, strip_of, told_bar
+from culmwright.workshop.noting import must_be_there
 from culmwright.workshop.opening import Begun
+from culmwright.workshop.strip_tests import Tried, by_level, culm_of, short_of, strips_unlike, torn, torn_strips
 
 KIND = "bend test"
 """The kind of its dockets."""
@@ -42,54 +46,29 @@ COUNTED = 0.5
 class Modulus:
     """The modulus of a rod's cane as measured: ``value`` with its ``spread`` [Pa], and each of the ``tests`` behind it.
 
-    ``drawn`` is what the rod file takes; ``numbers`` are those of the tests, to take one back by; ``shop`` the cane of
-    all measured culms, None below three.
+    The two are None where the tests are a ``contradiction``, in words. ``drawn`` is what the rod file takes;
+    ``numbers`` are what the tests are called by, ``1`` or ``1 of R2`` for one of another rod; ``shop`` the cane of
+    all measured culms, None below three. ``strips`` the cane of each of the rod's strips, where tests of them tell;
+    how tests of strips, bars and the rod come together is told in ``workshop/strip_tests.py``.
     """
 
     code: str
-    value: float = si("Pa")
-    spread: float = si("Pa")
+    value: float | None = si("Pa")
+    spread: float | None = si("Pa")
     drawn: float = si("Pa")
     source: str = ""
     tests: tuple[Measured, ...] = ()
-    numbers: tuple[int, ...] = ()
+    numbers: tuple[str, ...] = ()
+    contradiction: str = ""
     notes: tuple[str, ...] = ()
     shop: OverCulms | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Bar:
-    """A bar as typed: its ``span``, its ``section`` (width and depth, or height and apex of a strip, or across and
-    sides), how it is ``held``, and the label of its ``culm`` if that is not the rod's own.
-    """
-
-    span: str
-    section: Mapping[str, str]
-    held: Held
-    culm: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Tried:
-    """A kept bend test: its ``docket`` and what was ``measured``, or None and the ``fault`` that it cannot be worked
-    any more.
-    """
-
-    docket: Docket
-    measured: Measured | None
-    fault: str = ""
-
-
-Told = Mapping[str, Any]
-"""A bend test as typed."""
+    strips: tuple[StripCane, ...] = ()
 
 
 def told_drops(drops: Sequence[tuple[str, str]], reading: str, tip: int = 1, bar: Bar | None = None) -> Told:
     """``drops``, (weight, drop below rest) as typed, read to ``reading``: of the finished rod or a ``bar``."""
     text: dict[str, Any] = {"of": "drop", "drops": [list(one) for one in drops], "reading": reading, "tip": tip}
-    if bar is not None:
-        text |= {"of": "bar", "span": bar.span, "section": dict(bar.section), "held": bar.held.name, "culm": bar.culm}
-    return text
+    return text if bar is None else text | told_bar(bar)
 
 
 def told_rate(swings: int, seconds: float, tip: int = 1) -> Told:
@@ -133,6 +112,15 @@ def check_test(shop: Shop, begun: Begun, told: Told) -> None:
     if culm is not None and culm not in labels:
         named = ", ".join(labels) or "none"
         raise BadInput(f"this shop has no culm {culm}", where="--culm", remedy=f"Its culms: {named}")
+    strip = strip_of(told)
+    if strip is not None:
+        must_be_there(begun.rod, *strip)
+        if culm is not None:
+            raise BadInput(
+                "a strip of the rod is of the rod's culm", where="--culm", remedy="Name the strip or a culm, not both"
+            )
+        if "height" not in told["section"]:
+            raise BadInput("a strip is bent as a strip", where="--of", remedy="Give its height and apex angle")
     _measured(begun, told, {})
 
 
@@ -140,28 +128,51 @@ def keep_test(shop: Shop, begun: Begun, told: Told, at: datetime | None = None, 
     """Keep a bend test as ``told``; what cannot be worked out is not kept."""
     check_test(shop, begun, told)
     known = {one.label: one.id for one in culms(shop)}
-    culm = told.get("culm")
+    culm, strip = told.get("culm"), strip_of(told)
+    own = culm_of(shop, begun, strip) if strip else None
     return keep_docket(
         shop,
         KIND,
         json.dumps(told),
         id=id,
         rod=begun.revision.rod,
-        culm=known.get(str(culm)) if culm else _culm_of(shop, begun),
+        section=strip[0] if strip else None,
+        strip=strip[1] if strip else None,
+        culm=known.get(str(culm)) if culm else own or _culm_of(shop, begun),
         at=at,
     )
 
 
 def take_back(shop: Shop, begun: Begun, number: int, why: str, id: str | None = None) -> None:
-    """Take a bend test of a rod or its cane back by its ``number``."""
-    numbers = [one.seq for one in kept_tests(shop, begun)]
+    """Take a bend test of a rod back by its ``number``."""
+    seqs = {at: seq for seq, at in _numbers(shop, begun.revision.rod).items()}
+    numbers = own_tests(shop, begun)
     if number not in numbers:
         named = ", ".join(map(str, numbers))
         raise BadInput(
             f"there is no bend test {number} of {begun.code}",
             remedy=f"Nothing was taken back; its tests are {named}" if named else "Nothing was taken back",
         )
-    withdraw_docket(shop, number, why, id=id)
+    withdraw_docket(shop, seqs[number], why, id=id)
+
+
+def _numbers(shop: Shop, rod: int) -> dict[int, int]:
+    """The number of each bend test ever kept of a ``rod``, 1, 2, … in the order kept, by its place in the ledger."""
+    kept = [one.docket.seq for one in docket_log(shop, rod) if one.docket.kind == KIND and not one.undoes]
+    return {seq: number for number, seq in enumerate(kept, 1)}
+
+
+def own_tests(shop: Shop, begun: Begun) -> dict[int, Docket]:
+    """The bend tests kept of a rod itself that stand, by number; one taken back keeps its own."""
+    numbers = _numbers(shop, begun.revision.rod)
+    return {numbers[one.seq]: one for one in dockets(shop, KIND, rod=begun.revision.rod)}
+
+
+def _called(shop: Shop, begun: Begun, kept: Sequence[Docket]) -> list[str]:
+    """What tests are called by: ``1``, or ``1 of R2`` for one of another rod."""
+    numbers = {rod: _numbers(shop, rod) for rod in {one.rod for one in kept} if rod is not None}
+    others = {one.rod: f" of {one.code}" for one in rods(shop) if one.rod != begun.revision.rod}
+    return [f"{numbers[one.rod or 0][one.seq]}{others.get(one.rod or 0, '')}" for one in kept]
 
 
 def _culm_of(shop: Shop, begun: Begun) -> int | None:
@@ -187,13 +198,21 @@ def tried(shop: Shop, begun: Begun, *built: Built) -> tuple[Tried, ...]:
     kept = [(one, json.loads(one.text)) for one in kept_tests(shop, begun)]
     tips = {told["tip"] for _, told in kept if told["of"] != "bar"}
     read = {one.tip: _as_built(one) for one in built if one.tip in tips}
-    found = []
-    for docket, told in kept:
-        try:
-            found.append(Tried(docket, _measured(begun, told, read)))
-        except (BadInput, AnswerIsNo) as fault:
-            found.append(Tried(docket, None, fault.what))
-    return tuple(found)
+    numbers = _called(shop, begun, [docket for docket, _ in kept])
+    return tuple(_tried(begun, docket, number, read) for (docket, _), number in zip(kept, numbers, strict=True))
+
+
+def tried_strips(shop: Shop, begun: Begun) -> tuple[Tried, ...]:
+    """The kept tests of single strips of the rod worked out; these do not hang on how it was built."""
+    every = [one for one in kept_tests(shop, begun) if one.strip is not None and one.rod == begun.revision.rod]
+    return tuple(_tried(begun, one, at, {}) for one, at in zip(every, _called(shop, begun, every), strict=True))
+
+
+def _tried(begun: Begun, docket: Docket, number: str, read: Mapping[int, tuple[Beam, float]]) -> Tried:
+    try:
+        return Tried(docket, number, _measured(begun, json.loads(docket.text), read))
+    except (BadInput, AnswerIsNo) as fault:
+        return Tried(docket, number, None, fault.what)
 
 
 def tests_of(shop: Shop, begun: Begun, *built: Built) -> tuple[Measured, ...]:
@@ -204,25 +223,50 @@ def tests_of(shop: Shop, begun: Begun, *built: Built) -> tuple[Measured, ...]:
 def left_out(tests: Sequence[Tried]) -> tuple[str, ...]:
     """Words for the tests that cannot be worked any more."""
     return tuple(
-        f"bend test {one.docket.seq} cannot be worked and is left out: {one.fault}; take it back"
+        f"bend test {one.number} cannot be worked and is left out: {one.fault}; take it back"
         for one in tests
         if one.measured is None
     )
 
 
 def modulus_of(shop: Shop, begun: Begun, *built: Built) -> Stated | None:
-    """The modulus of a rod's cane as measured in the shop, ready to stand in a ``Cane``; None where it was not."""
-    found = tests_of(shop, begun, *built)
+    """The modulus of a rod's cane as measured in the shop, ready to stand in a ``Cane``; None where it was not, or
+    where its tests contradict one another.
+    """
+    return cane_of(shop, begun, *built).modulus
+
+
+class CaneTold(NamedTuple):
+    """The ``modulus`` of a rod's cane as measured; None without tests, or where they are a ``contradiction``."""
+
+    modulus: Stated | None
+    contradiction: str = ""
+    notes: tuple[str, ...] = ()
+
+
+def cane_of(shop: Shop, begun: Begun, *built: Built) -> CaneTold:
+    """What the bend tests of a rod say of its cane for a proof, with notes on what cannot be used of them."""
+    every = tried(shop, begun, *built)
+    found, notes = by_level(shop, begun, every), (*left_out(every), *torn_strips(begun, every))
     if not found:
-        return None
+        return CaneTold(None, "", notes)
+    if words := torn(found, every, begun.rod.display, read=bool(built)):
+        return CaneTold(None, words, (*notes, _torn_said(words)))
     one = together(found)
-    return Stated(one.value, f"{MEASURED}: {one.how}", one.spread)
+    return CaneTold(Stated(one.value, f"{MEASURED}: {one.how}", one.spread), "", notes)
+
+
+def _torn_said(words: str) -> str:
+    return (
+        f"the bend tests contradict one another: {words}; one of them, or the rod as it is taken to be, is not right: "
+        "no stiffness is told from them until one is taken back"
+    )
 
 
 def modulus(shop: Shop, begun: Begun, *built: Built) -> Modulus:
     """What the bend tests of a rod say of its cane. Raises :class:`AnswerIsNo` where there are none."""
     every = tried(shop, begun, *built)
-    good = [(one.docket.seq, one.measured) for one in every if one.measured is not None]
+    good = [(one.number, one.measured) for one in every if one.measured is not None]
     out = left_out(every)
     if not good:
         raise AnswerIsNo(
@@ -233,10 +277,14 @@ def modulus(shop: Shop, begun: Begun, *built: Built) -> Modulus:
             remedy=f'Hang known weights: culmwright modulus {begun.code} --drop "1 oz = 3 in" --drop "2 oz = 6 in"',
         )
     tests = tuple(one for _, one in good)
-    one, drawn = together(tests), begun.rod.cane.modulus
-    notes = [*one.notes, *out]
+    strips, sections = strips_unlike(shop, begun, every), [one.name for one in begun.rod.sections()]
+    level, drawn = by_level(shop, begun, every), begun.rod.cane.modulus
+    words = torn(level, every, begun.rod.display, read=bool(built))
+    one = together(level, begun.rod.display)
+    said = [_torn_said(words)] if words else one.notes
+    notes = [*said, *out, *torn_strips(begun, every), *short_of(shop, begun, every)]
     doubt = sqrt(one.spread**2 + (drawn.spread or 0.0) ** 2)
-    if abs(one.value - drawn.value) > 2 * doubt:
+    if not words and abs(one.value - drawn.value) > 2 * doubt:
         notes.append(
             "it lies farther from what the rod file takes than both leave in doubt: look to the tests, or the file"
         )
@@ -244,28 +292,34 @@ def modulus(shop: Shop, begun: Begun, *built: Built) -> Modulus:
         notes.append(
             "the rod is taken as drawn: its finished strips are not read, so what its section adds is not counted"
         )
+    of_strips = level_of(strips) if words and strips is not None else Stated(one.value, "", one.spread)
     return Modulus(
         begun.code,
-        one.value,
-        one.spread,
+        None if words else one.value,
+        None if words else one.spread,
         drawn.value,
         f"{MEASURED}: {one.how}",
         tests,
         tuple(number for number, _ in good),
+        words,
         tuple(notes),
         of_shop(shop),
+        () if strips is None else cane_of_strips(strips, of_strips, sections),
     )
 
 
 def of_shop(shop: Shop) -> OverCulms | None:
     """The cane of the shop over its measured culms, by bars; None below three."""
     by_culm: dict[int, list[Measured]] = {}
+    strips: dict[int, list[Measured]] = {}
     for docket in dockets(shop, KIND):
         told = json.loads(docket.text)
         if docket.culm is not None and told["of"] == "bar":
             with suppress(BadInput, AnswerIsNo):  # one that cannot be worked says nothing
-                measured = _bar(told)
-                by_culm.setdefault(docket.culm, []).append(measured)
+                measured = bar_measured(told)
+                (by_culm if strip_of(told) is None else strips).setdefault(docket.culm, []).append(measured)
+    for culm, some in strips.items():
+        by_culm.setdefault(culm, []).append(strips_of_culm(some))
     try:
         return over_culms([together(one) for one in by_culm.values()])
     except AnswerIsNo:
@@ -284,82 +338,26 @@ def _as_built(built: Built) -> tuple[Beam, float]:
     shares = np.repeat(answer.swing_shares() / built.faces.shape[1], built.faces.shape[1])
     slopes = 4 * shares / np.repeat(even_face(built.faces), built.faces.shape[1])
     covariance = built.covariance + np.diag(np.repeat(built.uneven, built.faces.shape[1]) ** 2)
-    return beam, float(np.sqrt(slopes @ covariance @ slopes))
+    square = float(slopes @ covariance @ slopes)
+    if built.cane is not None:  # a strip's share counts in its section by the section's part in the bend
+        n = built.faces.shape[1]
+        each = np.repeat(np.bincount(built.owner, answer.swing_shares()) / n, n)
+        square += float(each @ built.cane.shares @ each)
+    return beam, float(np.sqrt(square))
 
 
 def _measured(begun: Begun, told: Told, read: Mapping[int, tuple[Beam, float]]) -> Measured:
     """A test worked out, through the rod as ``read`` (by tip: beam, doubt of its section) or as drawn."""
     if told["of"] == "bar":
-        return _bar(told)
+        return bar_measured(told, begun.rod.cane.grading)
     E, tip = begun.rod.cane.modulus.value, told["tip"]
     beam, share = read[tip] if tip in read else (rod_beam(begun.rod, tip), 0.0)
     if told["of"] == "rate":
         rate = told["swings"] / told["seconds"]
         spread = rate * COUNTED / sqrt(3) / told["swings"]
         return from_rate(beam, E, rate, spread, shape_share=share, of=f"rod, tip {tip}")
-    loads, drops, reading = _read(told)
+    loads, drops, reading = drops_read(told)
     return from_drops(beam, E, loads, drops, reading=reading, shape_share=share, of=f"rod, tip {tip}")
-
-
-def _read(told: Told) -> tuple[list[float], list[float], float]:
-    """Loads [N], drops [m], and the standard uncertainty of a drop [m] read to the fineness told."""
-    loads = [parse_quantity(weight, Kind.LOAD) for weight, _ in told["drops"]]
-    drops = [Length.parse(drop).m for _, drop in told["drops"]]
-    return loads, drops, Length.parse(told["reading"]).m / sqrt(12)
-
-
-def _bar(told: Told) -> Measured:
-    loads, drops, reading = _read(told)
-    inertia, share = _inertia(told["section"])
-    return from_bar(
-        Length.parse(told["span"]).m,
-        inertia,
-        loads,
-        drops,
-        Held[told["held"]],
-        reading=reading,
-        inertia_share=share,
-        span_doubt=SPAN_DOUBT,
-        of=_bar_words(told["section"]),
-    )
-
-
-SPAN_DOUBT = 0.5e-3
-"""How well a span is measured with a rule [m], a standard deviation (own choice)."""
-SIZE_DOUBT = 1.2e-5
-"""How well a bar's section is measured with a caliper [m]: even within its limit of 20 µm (DIN 862)."""
-
-
-def _bar_words(section: Mapping[str, str]) -> str:
-    """A bar in words, as typed: ``strip 0.2 in high, 60 deg``."""
-    if "width" in section:
-        return f"bar {section['width']} wide, {section['depth']} deep"
-    if "height" in section:
-        return f"strip {section['height']} high, {section['apex']}"
-    return f"bar of {section['sides']} sides, {section['across']} across"
-
-
-def _size(section: Mapping[str, str], name: str) -> float:
-    """A size of a bar [m], refused unless it is above zero."""
-    size = Length.parse(section[name]).m
-    if size <= 0:
-        raise BadInput(f'"{section[name]}" is no {name} of a bar', remedy="Give it as measured, above zero")
-    return size
-
-
-def _inertia(section: Mapping[str, str]) -> tuple[float, float]:
-    """Second moment [m^4] of a bar's section and its relative doubt [-].
-
-    Rectangle ``w d^3/12``; a strip lying on its enamel ``w h^3/36``, ``w = 2 h tan(alpha/2)``; a regular section.
-    """
-    if "width" in section:
-        width, depth = (_size(section, name) for name in ("width", "depth"))
-        return width * depth**3 / 12, sqrt((SIZE_DOUBT / width) ** 2 + (3 * SIZE_DOUBT / depth) ** 2)
-    if "height" in section:
-        height, apex = _size(section, "height"), parse_quantity(section["apex"], Kind.ANGLE)
-        return 2 * height * tan(apex / 2) * height**3 / 36, 4 * SIZE_DOUBT / height
-    across, sides = _size(section, "across"), int(section["sides"])
-    return second_moment(sides, apothem(sides, across)), 4 * SIZE_DOUBT / across
 
 
 def as_measured(shop: Shop, begun: Begun, *built: Built) -> Rod:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -11,6 +11,7 @@ from math import inf, pi, radians
 from os import PathLike
 from pathlib import Path
 from random import Random
+from typing import Any
 
 from culmwright.bench.gauge_study import GaugeStudy as GaugeStudy
 from culmwright.bench.gauge_study import study
@@ -20,11 +21,13 @@ from culmwright.book.ruler import Ruler
 from culmwright.design.rod import BLOCK_DEGREES
 from culmwright.design.strip import StripForm
 from culmwright.ledger.dockets import dockets, keep_docket
-from culmwright.ledger.register import Gauge, add_gauge_check, gauge_checks, gauges
+from culmwright.ledger.register import Gauge, GaugeCheck, add_gauge_check, gauge_checks, gauges
 from culmwright.ledger.shop import Shop
+from culmwright.measure.columns import columns
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
-from culmwright.measure.lengths import Length
+from culmwright.measure.lengths import NANOMETRES, Length
+from culmwright.measure.reach import Size, must_reach
 from culmwright.measure.record import si
 from culmwright.rigs.block_zero import BlockZero as BlockZero
 from culmwright.rigs.block_zero import OverPin as OverPin
@@ -34,9 +37,14 @@ from culmwright.rigs.instruments import Instrument as Instrument
 from culmwright.rigs.instruments import Tried as Tried
 from culmwright.workshop.opening import Begun
 
-STUDY, ZERO, KIND = "gauge study", "block zero", "gauge kind"
+STUDY, ZERO, KIND, BACK = "gauge study", "block zero", "gauge kind", "gauge trial taken back"
 COLUMNS = ("hand", "strip", "trial", "reading")
 MOST_ROWS = 5000
+LARGEST_FILE = 1_000_000
+"""A table of a study holds no more characters."""
+LAST_DIGITS = re.compile(r"[0-9]?[.,]([0-9]+)")
+SAME_BLOCK = radians(0.5)
+"""Blocks whose angles [rad] differ by less are taken for one, as marked and as measured (own choice)."""
 SLIP, SLIPS = 0.1, 1e-3
 """A trial off by more than this share of its reference and by more than this [m] is a slip of the key (own choice)."""
 
@@ -122,33 +130,45 @@ def doubt(
     return Doubt(budget.combined, freedom, budget.coverage(), budget.expanded(), budget.shares())
 
 
-def read_study(path: str | PathLike[str], bare: str) -> GaugeStudy:
-    """Study the readings of a CSV file with columns hand, strip, trial and reading; ``bare`` is their unit.
-
-    Raises :class:`BadInput` with the line for what cannot be read.
-    """
+def study_text(path: str | PathLike[str]) -> str:
+    """The text of a study's table. Raises :class:`BadInput` for what is no text."""
     try:
-        with Path(path).open(encoding="utf-8-sig", newline="") as stream:
-            rows = [row for _, row in zip(range(MOST_ROWS + 1), csv.DictReader(stream), strict=False)]
-    except (OSError, UnicodeDecodeError, csv.Error):
+        with Path(path).open(encoding="utf-8-sig") as stream:
+            return stream.read(LARGEST_FILE)
+    except (OSError, UnicodeDecodeError):
         raise BadInput("it cannot be read", where=str(path), remedy="Give a CSV file saved as UTF-8") from None
-    if not rows or not set(COLUMNS) <= set(rows[0]) or len(rows) > MOST_ROWS:
+
+
+def read_study(text: str, bare: str, path: str) -> GaugeStudy:
+    """Study the readings of a table with columns hand, strip, trial and reading; ``bare`` is their unit.
+
+    Raises :class:`BadInput` with ``path`` and the line for what cannot be read.
+    """
+    rows = [(number, columns(line)) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
+    heads = [head.lower() for head in rows[0][1]] if rows else []
+    if len(rows) < 2 or not set(COLUMNS) <= set(heads) or len(rows) > MOST_ROWS:
         raise BadInput(
             "this is no table of a gauge study",
-            where=str(path),
+            where=path,
             remedy=f"Its first line is {','.join(COLUMNS)}, then one reading a line",
         )
     found: dict[tuple[str, str, str], float] = {}
-    for number, row in enumerate(rows, 2):
-        if any(row[name] in (None, "") for name in COLUMNS):
-            raise BadInput("a cell is missing", where=f"{path}, line {number}", remedy="Fill every column")
-        key = (str(row["hand"]), str(row["trial"]), str(row["strip"]))
+    for number, cells in rows[1:]:
+        place = f"{path}, line {number}"
+        row = dict(zip(heads, cells, strict=False))
+        if not all(row.get(name) for name in COLUMNS):
+            raise BadInput("a cell is missing", where=place, remedy="Fill every column")
+        if len(cells) > len(heads):
+            remedy = "Part the cells with semicolons, or quote a reading with a decimal comma"
+            raise BadInput(f"{len(cells)} cells stand under {len(heads)} heads", where=place, remedy=remedy)
+        key = (row["hand"], row["trial"], row["strip"])
         if key in found:
-            raise BadInput("this strip was read already", where=f"{path}, line {number}", remedy="Count the trials up")
+            raise BadInput("this strip was read already", where=place, remedy="Count the trials up")
         try:
-            found[key] = Length.parse(str(row["reading"]), bare).m
+            found[key] = Length.parse(row["reading"], bare).m
         except BadInput as fault:
-            raise fault.at(f"{path}, line {number}") from None
+            raise fault.at(place) from None
+        must_reach(Size.READING, found[key], bare, place)
     hands, trials, strips = (list(dict.fromkeys(key[i] for key in found)) for i in range(3))
     try:
         table = [[[found[hand, trial, strip] for strip in strips] for trial in trials] for hand in hands]
@@ -156,10 +176,15 @@ def read_study(path: str | PathLike[str], bare: str) -> GaugeStudy:
         hand, trial, strip = missing.args[0]
         raise BadInput(
             f"{hand} did not read strip {strip} in trial {trial}",
-            where=str(path),
+            where=path,
             remedy="Every hand reads every strip every time",
         ) from None
     return study(table)
+
+
+def unit_of(shop: Shop, name: str) -> str:
+    """The unit a gauge of the shop shows; raises :class:`BadInput` for one it does not have."""
+    return _named(shop, name).unit
 
 
 def try_gauge(
@@ -177,13 +202,51 @@ def try_gauge(
         text = json.dumps({"gauge": gauge.id, "kind": kind.name})
         keep_docket(shop, KIND, text, at=at)
     add_gauge_check(shop, gauge.id, reference, shown, at=at)
-    return Tried(reference.m, shown.m, kind.error)
+    return Tried(reference.m, shown.m, kind.error, _last_digit(gauge, reference, shown) / 2)
+
+
+def trials(shop: Shop, gauge: int) -> tuple[GaugeCheck, ...]:
+    """How a gauge was tried, oldest first, without the trials that were taken back."""
+    back = {json.loads(one.text)["trial"] for one in dockets(shop, BACK)}
+    return tuple(one for one in gauge_checks(shop, gauge) if one.id not in back)
+
+
+def trials_told(shop: Shop) -> tuple[tuple[str, str], ...]:
+    """The trials of every gauge that stand, newest first: the number of each, and words."""
+    every = [(gauge, one) for gauge in gauges(shop) for one in trials(shop, gauge.id)]
+    return tuple(
+        (str(one.id), f"trial {one.id}, {gauge.name}: {one.shown.given} on {one.reference.given}, {one.at:%Y-%m-%d}")
+        for gauge, one in sorted(every, key=lambda pair: -pair[1].id)
+    )
+
+
+def newest_trial(shop: Shop, name: str) -> int:
+    """The number of the newest trial of a gauge."""
+    return trials(shop, _named(shop, name).id)[-1].id
+
+
+def take_back(shop: Shop, number: int, why: str, id: str | None = None) -> GaugeCheck:
+    """Take a trial of a gauge back by its ``number``; raises :class:`BadInput` for one that does not stand."""
+    standing = {one.id: one for gauge in gauges(shop) for one in trials(shop, gauge.id)}
+    if number not in standing:
+        named = ", ".join(map(str, sorted(standing)))
+        raise BadInput(
+            f"there is no trial {number} of a gauge",
+            where="--take-back",
+            remedy=f"Nothing was taken back; the trials are {named}" if named else "Nothing was taken back",
+        )
+    text = json.dumps({"trial": number, "why": why}, ensure_ascii=False)
+    keep_docket(shop, BACK, text, id=id)
+    return standing[number]
 
 
 def keep_study(shop: Shop, name: str, found: GaugeStudy, at: datetime | None = None) -> None:
     """Keep a study of a gauge of the shop."""
-    text = {"gauge": _named(shop, name).id, "words": found.words, "repeatability": found.repeatability}
+    text: dict[str, object] = {"gauge": _named(shop, name).id, "words": found.words}
+    text |= {"repeatability": found.repeatability}
     text |= {"reproducibility": found.reproducibility, "share": found.share}
+    text |= {"asked": [found.hands, found.strips, found.trials]}
+    text |= {"ranges": [found.mean_range, found.hand_range, found.part_range]}
     keep_docket(shop, STUDY, json.dumps(text), at=at)
 
 
@@ -201,8 +264,17 @@ def records(shop: Shop) -> tuple[GaugeRecord, ...]:
     for gauge in gauges(shop):
         kind = _kind(shop, gauge)
         tried = tuple(
-            (one.at.date().isoformat(), Tried(one.reference.m, one.shown.m, kind.error if kind else 0.0))
-            for one in gauge_checks(shop, gauge.id)
+            (
+                one.id,
+                one.at.date().isoformat(),
+                Tried(
+                    one.reference.m,
+                    one.shown.m,
+                    kind.error if kind else 0.0,
+                    _last_digit(gauge, one.reference, one.shown) / 2,
+                ),
+            )
+            for one in trials(shop, gauge.id)
         )
         newest = next((one for one in reversed(studies) if one["gauge"] == gauge.id), None)
         found.append(GaugeRecord(gauge.name, gauge.unit, kind, tried, newest))
@@ -210,10 +282,28 @@ def records(shop: Shop) -> tuple[GaugeRecord, ...]:
 
 
 def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
-    """The sheet of gauge checks, where a gauge was tried, studied or a block's zero found."""
+    """The sheet of gauge checks, where a gauge was tried, studied or the zero of a rod's block found."""
     tried = [one for one in records(shop) if one.tried or one.study]
-    zeros = [(one.at.date().isoformat(), json.loads(one.text)) for one in dockets(shop, ZERO)]
+    zeros = [(at.date().isoformat(), told) for at, told in zeros_of(shop, begun)]
     return (gauge_leaf(tried, zeros, begun.rod.display),) if tried or zeros else ()
+
+
+def zeros_of(shop: Shop, begun: Begun) -> tuple[tuple[datetime, dict[str, Any]], ...]:
+    """When a block's zero was found and what was, for blocks of the angle a rod is read over; in sequence."""
+    every = ((one.at, json.loads(one.text)) for one in dockets(shop, ZERO))
+    return tuple((at, told) for at, told in every if abs(told["angle"] - begun.rod.bench.block_angle) < SAME_BLOCK)
+
+
+def _last_digit(gauge: Gauge, *typed: Length) -> float:
+    """The least step [m] a ``gauge`` shows: as its record has it, else the finest digit ``typed``, zeros left out."""
+    if gauge.resolution is not None:
+        return gauge.resolution.m
+    steps = [
+        NANOMETRES[one.unit] * 1e-9 * 10.0 ** -len(digits[1])
+        for one in typed
+        if one.unit in NANOMETRES and (digits := LAST_DIGITS.search(one.text))
+    ]
+    return min(steps, default=0.0)
 
 
 def _named(shop: Shop, name: str) -> Gauge:

@@ -1,6 +1,6 @@
 """``glue`` and ``finish``: what was glued with what, how long that was workable, and what was done to a section after.
 
-Kept as dockets of the kinds below; ``glue`` also puts the glue-up into the log, so that its cure is waited for.
+Kept as dockets of the kinds below; ``glue`` also puts the glue-up into the log, so that its cure is waited for where one is given.
 """
 
 from __future__ import annotations
@@ -12,10 +12,13 @@ from datetime import datetime, timedelta
 from enum import Enum
 
 from culmwright.bench.glue_clock import pot_life
+from culmwright.bench.glue_working import pot_working
 from culmwright.book.cautions import GLUE, LATHE
+from culmwright.book.ladders import folded
 from culmwright.book.leaf import Block, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.ledger.dockets import Docket, dockets, keep_docket
+from culmwright.ledger.happenings import events
 from culmwright.ledger.records import EventKind
 from culmwright.ledger.records import now as this_moment
 from culmwright.ledger.shop import Shop
@@ -24,11 +27,12 @@ from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.moments import clock
 from culmwright.measure.record import si
-from culmwright.workshop.matching import order_of
+from culmwright.workshop.judging import GLUE_UP
+from culmwright.workshop.matching import nodes_words, order_of
 from culmwright.workshop.noting import must_be_there, note
 from culmwright.workshop.opening import Begun
 
-GLUED = "glue-up"
+GLUED = GLUE_UP
 LONGEST_WORDS = 200
 LONGEST_CURE = 90 * 86_400.0
 """A cure beyond this [s] is a slip (own choice)."""
@@ -94,16 +98,25 @@ def glue(
     bench: float | None = None,
     mixed: datetime | None = None,
     bound: datetime | None = None,
+    again: str = "",
     id: str | None = None,
 ) -> GlueUp:
     """Record that a ``section`` was glued with what was ``used``, at ``bench`` [K], ``mixed`` and ``bound`` when.
 
-    Bound now where nobody says when. Raises :class:`BadInput` for times out of order, a cure that is none and a
+    Bound now where nobody says when. A section is glued once: for ``again`` with its reason the new record replaces the
+    one that stands. Raises :class:`BadInput` for times out of order, a cure that is none and a
     temperature the data sheet's figure does not reach.
     """
     must_be_there(begun.rod, section)
     if not used.name.strip():
         raise BadInput("a glue-up says with what", where="glue", remedy="Give the glue as its label has it")
+    old = next((one for one in reversed(glued(shop, begun)) if one.section == section and one.id != id), None)
+    if old is not None and not again.strip():
+        raise BadInput(
+            f"{section} is glued already, since {clock(old.at)} with {json.loads(old.text)['glue']}",
+            where=section,
+            remedy="If it was opened and glued again, or that record is wrong, say so: again, and why",
+        )
     at = bound or this_moment()
     if mixed and at < mixed:
         raise BadInput("it was bound before the glue was mixed", where="bound", remedy="Look at both times again")
@@ -132,7 +145,11 @@ def glue(
         notes,
     )
     said = f"{made.glue}{', batch ' + made.batch if made.batch else ''}, strips {' '.join(map(str, made.ring))}"
-    keep_docket(shop, GLUED, _text(made), id=id, rod=begun.revision.rod, section=section, at=at)
+    seq, why = (None, None) if old is None else (old.seq, again.strip())
+    rod = begun.revision.rod
+    keep_docket(shop, GLUED, _text(made, used), id=id, rod=rod, section=section, at=at, supersedes=seq, why=why)
+    if old is not None:
+        said = f"again ({why}): {said}"
     note(shop, begun, EventKind.GLUED, section=section, words=said, at=at, ready_at=set_by, id=id and f"{id}-log")
     return made
 
@@ -146,13 +163,15 @@ def workable_for(used: Glue, bench: float | None) -> tuple[Band | None, tuple[st
     return pot_life(used.pot_life, used.stated_at, bench), ()
 
 
-def _text(made: GlueUp) -> str:
+def _text(made: GlueUp, used: Glue) -> str:
     told = {
         "glue": made.glue,
         "batch": made.batch,
         "ring": list(made.ring),
         "bench_k": made.bench,
         "workable_s": None if made.workable is None else [made.workable.low, made.workable.high],
+        "pot_life_s": used.pot_life,
+        "stated_at_k": used.stated_at,
         "took_s": made.took,
         "set_by": None if made.set_by is None else made.set_by.isoformat(),
         "notes": list(made.notes),
@@ -190,10 +209,20 @@ def finished(shop: Shop, begun: Begun) -> tuple[tuple[Work, Docket], ...]:
 
 def state_of(shop: Shop, begun: Begun) -> str:
     """How far glue-up and finish are: none, half or done (every section glued)."""
-    sections = {one.section for one in glued(shop, begun)}
-    if not sections:
+    if not glued(shop, begun):
         return "none"
-    return "done" if sections >= {one.name for one in begun.rod.sections()} else "half"
+    return "done" if all_glued(shop, begun) else "half"
+
+
+def all_glued(shop: Shop, begun: Begun) -> bool:
+    """True once every section of a rod is glued."""
+    return {one.section for one in glued(shop, begun)} >= {one.name for one in begun.rod.sections()}
+
+
+def made_up(shop: Shop, begun: Begun) -> bool:
+    """True for a rod whose sections are all glued, or that is in the records with varnish on: it is no heap of strips."""
+    varnished = events(shop, begun.revision.rod, kinds=(EventKind.VARNISHED,))
+    return all_glued(shop, begun) or bool(varnished) or any(work is Work.COAT for work, _ in finished(shop, begun))
 
 
 def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
@@ -205,6 +234,8 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     if ups:
         heads = ("section", "strips in ring order", "glue", "bench", "workable", "took", "bound")
         blocks.append(Rows(heads, tuple(_row(one, show) for one in ups), "Glue-ups", lead=3))
+        nodes = (nodes_words(shop, begun, one.section or "", tuple(json.loads(one.text)["ring"])) for one in ups)
+        blocks += [Words(said) for said in nodes if said]
         blocks += [
             Words(f"{one.section}: {said}.", strong=True) for one in ups for said in json.loads(one.text)["notes"]
         ]
@@ -214,12 +245,32 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
                 "fast for every 10 °C); the data sheet stands above it."
             )
         )
+        blocks += _clock_folds(ups, show)
+        cures = ((one.section, json.loads(one.text)["set_by"]) for one in ups)
+        blocks += [Words(f"{name} stays bound until {clock(datetime.fromisoformat(by))}.") for name, by in cures if by]
     if after:
         rows = tuple(
             (one.section or "rod", work.kind, json.loads(one.text)["words"], clock(one.at)) for work, one in after
         )
         blocks.append(Rows(("of", "what", "in words", "when"), rows, "What was done after", lead=4))
     return (Leaf("Glue-up and finish", tuple(blocks), f"{GLUE} {LATHE}"),)
+
+
+def inputs_of(one: Docket) -> tuple[float, float, float] | None:
+    """The data sheet's pot life [s], where it holds [K], and how warm the bench was [K]; None unless all were said."""
+    told = json.loads(one.text)
+    life, at, bench = (told.get(name) for name in ("pot_life_s", "stated_at_k", "bench_k"))
+    return None if life is None or at is None or bench is None else (life, at, bench)
+
+
+def _clock_folds(ups: Sequence[Docket], show: Display) -> list[Block]:
+    """The working of how long each glue-up was workable; of the first of those that are alike."""
+    made: dict[tuple[float, float, float], Block] = {}
+    for one in ups:
+        inputs = inputs_of(one)
+        if inputs is not None and inputs not in made:
+            made[inputs] = folded(f"how long the glue of {one.section} stays workable", pot_working(*inputs), show)
+    return list(made.values())
 
 
 def _row(one: Docket, show: Display) -> tuple[str, ...]:

@@ -22,7 +22,7 @@ from culmwright.ledger.carry import export as carry_out
 from culmwright.ledger.connect import journal_mode
 from culmwright.ledger.devices import write_private
 from culmwright.ledger.place import backups_of, shop_file
-from culmwright.ledger.retention import DAILY, HOURLY, MONTHLY, Kept, in_folder
+from culmwright.ledger.retention import DAILY, HOURLY, LATEST, MONTHLY, Kept, in_folder
 from culmwright.ledger.salvage import Salvaged as Salvaged
 from culmwright.ledger.salvage import salvage
 from culmwright.measure.errors import BadInput
@@ -31,17 +31,24 @@ from culmwright.workshop.opening import Shop, the_shop
 NAG_AFTER = timedelta(days=7)
 """Without a copy off the machine for so long, the pages say so."""
 KEPT = (
-    f"{HOURLY} by the hour, {DAILY} by the day, {MONTHLY} by the month, and one before each change of the file's form"
+    f"the newest {LATEST}; older ones {HOURLY} by the hour, {DAILY} by the day and {MONTHLY} by the month; and one "
+    "before each change of the file's form"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class BackupLine:
-    """A backup beside the shop: its ``name``, when it was made, its ``size`` in bytes."""
+    """A backup beside the shop: its ``name``, when it was made, its ``size`` in bytes.
+
+    ``before_restore`` holds for what stood there before another backup was put back, ``before_schema`` for what stood
+    there before the file's form changed.
+    """
 
     name: str
     at: datetime
     size: int
+    before_restore: bool = False
+    before_schema: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +123,10 @@ def would_lose(copy: str | Path, shop: str | Path | None = None) -> dict[str, in
 def safety(shop: str | Path | None = None, now: datetime | None = None) -> Safety:
     """How the shop's file stands, and what is missing for it to be safe."""
     file, moment = shop_file(shop), now or datetime.now(UTC)
-    kept = tuple(BackupLine(one.path.name, one.at, one.path.stat().st_size) for one in _kept(file))
+    kept = tuple(
+        BackupLine(one.path.name, one.at, one.path.stat().st_size, one.before_restore, one.before_schema is not None)
+        for one in _kept(file)
+    )
     copied = _copied(file)
     begun = file.exists()
     return Safety(

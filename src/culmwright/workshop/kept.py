@@ -18,32 +18,21 @@ def kept_of(shop: Shop, begun: Begun) -> Kept:
     """The readings, verdicts, runs and log of a frozen rod."""
     state = bench_state(shop, begun)
     story = log(shop, begun)
-    sections = tuple(_section(begun, state, run) for run in newest_runs(state))
+    sections = tuple(_section(begun, state, run) for run in state.runs)
     told = tuple((line.at, line.words) for line in story.lines)
     return Kept(begun.revision.code, begun.code, sections, told, early(shop, begun), late(shop, begun))
-
-
-def newest_runs(state: BenchState) -> tuple[Run, ...]:
-    """The run after the newest pass of every section and stage, in the order of the strips."""
-    newest: dict[tuple[str, object], Run] = {}
-    for run in state.runs:
-        key = (run.section, run.stage)
-        if key not in newest or run.cut > newest[key].cut:
-            newest[key] = run
-    order = list(dict.fromkeys((one.section, one.stage) for one in state.strips))
-    return tuple(sorted(newest.values(), key=lambda run: order.index((run.section, run.stage))))
 
 
 def _section(begun: Begun, state: BenchState, run: Run) -> BenchSection:
     strips = tuple(
         BenchStrip(one.section, one.strip, one.judgement, one.ways, one.words)
         for one in state.strips
-        if (one.section, one.stage, one.cut) == (run.section, run.stage, run.cut)
+        if (one.section, one.stage) == (run.section, run.stage)
     )
     return BenchSection(
         run.section,
         run.called,
-        run.cut,
+        run.passes,
         limits_of(run.stage),
         strips,
         run.chart,
@@ -52,7 +41,7 @@ def _section(begun: Begun, state: BenchState, run: Run) -> BenchSection:
 
 
 def run_words(run: Run, show: Display) -> tuple[str, ...]:
-    """What the strips cut at one stop say as a process, each a sentence."""
+    """What the strips of a section say as a process, each a sentence; what to do about it while they can be cut."""
     chart = run.chart
     apart = [f"{', '.join(run.apart)} of {run.section} under size: left out of what follows."] if run.apart else []
     if chart is None:
@@ -75,5 +64,6 @@ def run_words(run: Run, show: Display) -> tuple[str, ...]:
         at = ", ".join(f"{run.section}/{run.labels[one.last]}" for one in alike)
         said.append(f"At {at}: {words} (by chance alone once in {1 / alike[0].false_alarm:.0f} strips).")
     if run.story is not None:
-        said.append(f"In {run.section} {run.story.words}. Reset it before the next strip, and read these again.")
+        reset = " Reset it before the next strip, and read these again." if run.open else ""
+        said.append(f"In {run.section} {run.story.words}.{reset}")
     return tuple(said)

@@ -28,10 +28,14 @@ from culmwright.measure.lengths import Length
 from culmwright.workshop.laying import USUAL, RodLayout, Tell, layout, silent
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.starting import culm_text
+from culmwright.workshop.strips_laid import cut_before, enter_strips
 
 CULM = "culm"
 LAYOUT = "layout"
 CHANGED = "its file was changed"
+TOO_LATE = (
+    "its strips were planed or read before this layout was kept: match does not take it for what they were cut to"
+)
 
 
 def keep_culm(shop: Shop, text: str, at: datetime | None = None) -> KeptCulm:
@@ -100,7 +104,10 @@ def lay_texts(
     tell: Tell = silent,
     at: datetime | None = None,
 ) -> RodLayout:
-    """Lay out a rod of the shop from culms as their files say, and keep culms and layouts in the shop."""
+    """Lay out a rod of the shop from culms as their files say, and keep culms and layouts in the shop.
+
+    The strips of a section none of which was planed or read yet are entered by the numbers of its cut list.
+    """
     found = layout(
         begun.rod,
         tuple(culm_from_text(one) for one in texts),
@@ -111,6 +118,7 @@ def lay_texts(
         tell=tell,
     )
     kept = [keep_culm(shop, one, at) for one in texts]
+    sections = list[SectionLayout]()
     for one in found.sections:
         said = {
             "revision": begun.revision.id,
@@ -122,8 +130,9 @@ def lay_texts(
         }
         old = _newest(shop, begun).get(one.section)
         text = json.dumps(said)
+        cut = cut_before(shop, begun, one.section)
         if old is None or old.text != text:
-            keep_docket(
+            old = keep_docket(
                 shop,
                 LAYOUT,
                 text,
@@ -134,7 +143,12 @@ def lay_texts(
                 supersedes=old.seq if old else None,
                 why="laid out anew" if old else None,
             )
-    return found
+            sections.append(replace(one, notes=(*one.notes, TOO_LATE)) if cut else one)
+        else:
+            sections.append(one)
+        if not cut:
+            enter_strips(shop, begun, old, one)
+    return replace(found, sections=tuple(sections))
 
 
 def _margins_said(margins: Margins) -> dict[str, str | None]:
@@ -175,6 +189,13 @@ def layouts_kept(shop: Shop, begun: Begun) -> tuple[SectionLayout, ...]:
     known: dict[str, dict[str, Task]] = {}
     found = (_revived(shop, begun, newest[one.name], known) for one in begun.rod.sections() if one.name in newest)
     return tuple(one for one in found if one is not None)
+
+
+def layout_kept(shop: Shop, begun: Begun, section: str) -> tuple[Docket, SectionLayout] | None:
+    """The layout kept for a ``section`` with its docket; None where there is none, or what it was laid to is gone."""
+    docket = _newest(shop, begun).get(section)
+    found = None if docket is None else _revived(shop, begun, docket, {})
+    return None if docket is None or found is None else (docket, found)
 
 
 def _revived(shop: Shop, begun: Begun, docket: Docket, known: dict[str, dict[str, Task]]) -> SectionLayout | None:
@@ -228,8 +249,9 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     """The leaves of the culms a rod is made from and of its laid-out sections."""
     show = begun.rod.display
     found, parted = culms_of(shop, begun)
-    leaves = [culm_leaf(one, parted, ruler, show) for one in found]
-    leaves += [layout_leaf(one, begun.rod, ruler, show) for one in layouts_kept(shop, begun)]
+    lengths = tuple(one for culm in found for one in culm.lengths)
+    leaves = [culm_leaf(one, parted, ruler, show, begun.rod) for one in found]
+    leaves += [layout_leaf(one, begun.rod, ruler, show, lengths) for one in layouts_kept(shop, begun)]
     return tuple(leaves)
 
 

@@ -13,7 +13,7 @@ from culmwright.book.ruler import Ruler
 from culmwright.ledger.dockets import dockets
 from culmwright.ledger.frozen import revisions, rods
 from culmwright.ledger.shop import Shop
-from culmwright.measure.display import Display
+from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY, Display
 from culmwright.mechanics.beam import Array
 from culmwright.proof.learning import QUARTERS, QuarterBias, RigLesson, StripRun, lessons
 from culmwright.workshop.judging import StripState, bench_state
@@ -30,6 +30,15 @@ class Learnt:
 
     lessons: tuple[RigLesson, ...]
     notes: tuple[str, ...] = ()
+
+
+def usual_display(shop: Shop) -> Display:
+    """The display most rods of the shop are drawn in, the newest rod's where they are even; inches in an empty shop."""
+    every = [find(shop, one.code).rod.display for one in rods(shop)]
+    metric = 2 * sum(one.bare == "mm" for one in every) - len(every)
+    if metric:
+        return METRIC_DISPLAY if metric > 0 else INCH_DISPLAY
+    return every[-1] if every else INCH_DISPLAY
 
 
 def learn(shop: Shop) -> Learnt:

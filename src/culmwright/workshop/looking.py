@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from culmwright.bench.judge import Stage
 from culmwright.book.contents import PAPERS, Paper
 from culmwright.book.press import press
 from culmwright.book.rod_drawing import draw
 from culmwright.book.ruler import Ruler
-from culmwright.book.words import subtitle
+from culmwright.book.words import listed, subtitle
 from culmwright.design.rod import Rod
 from culmwright.ledger.frozen import revisions, rods
 from culmwright.ledger.readings import current
@@ -18,12 +18,13 @@ from culmwright.ledger.register import Culm, Gauge, culms, gauges, rigs
 from culmwright.measure.display import Display
 from culmwright.measure.reckoning import Explanation
 from culmwright.measure.spot import Spot
-from culmwright.workshop.cane_working import explain_kept
-from culmwright.workshop.judging import BenchState, bench_state, stage_called
+from culmwright.workshop.explaining_kept import explain_kept
+from culmwright.workshop.judging import BenchState, Fate, bench_state, stage_called
 from culmwright.workshop.kept import kept_of
 from culmwright.workshop.opening import Begun, Shop, find
 from culmwright.workshop.printing import contents, drawing_of
 from culmwright.workshop.stages import STAGES, as_it_stands, remembered
+from culmwright.workshop.strips_now import still_to_glue, strips_now
 from culmwright.workshop.telling import waits
 
 WIDTHS = {"wide": 952.0, "narrow": 358.0}
@@ -104,7 +105,7 @@ class RodHead:
 
 @dataclass(frozen=True, slots=True)
 class SpotView:
-    """One number: its address, its place in words, name and digits, the rungs behind it, its neighbours' addresses."""
+    """One number: its address, place, name, digits and notes, the rungs behind it, its neighbours' addresses."""
 
     rod: str
     code: str
@@ -114,15 +115,16 @@ class SpotView:
     shown: str
     rungs: tuple[tuple[str, str, str, str], ...]
     also: tuple[tuple[str, str], ...]
+    notes: tuple[str, ...] = ()
 
 
 def look_at_shop(shop: Shop) -> ShopView:
     """The rods of a shop, how each stands and what is next; what waits; and what else the shop has."""
-    begun = [find(shop, one.code) for one in rods(shop)]
+    begun = [(one, tuple(waits(shop, one))) for one in (find(shop, one.code) for one in rods(shop))]
     return ShopView(
         file=str(shop.file),
-        rods=tuple(_line(shop, one) for one in begun),
-        waiting=tuple((one.revision.code, one.rod.name, words) for one in begun for words in waits(shop, one)),
+        rods=tuple(replace(_line(shop, one), waits=waiting) for one, waiting in begun),
+        waiting=tuple((one.revision.code, one.rod.name, words) for one, waiting in begun for words in waiting),
         culms=tuple((one.label, _culm(one)) for one in culms(shop)),
         rigs=tuple((one.name, one.kind) for one in rigs(shop)),
         gauges=tuple((one.name, gauge_words(one)) for one in gauges(shop)),
@@ -158,7 +160,7 @@ def _looked_up(shop: Shop, begun: Begun) -> RodLine:
         stage=stage,
         address=f"/{begun.code if older else begun.revision.code}/{path}".rstrip("/"),
         next=_next(begun.rod, state) if stage == "Bench" else _STANDS[stands],
-        waits=tuple(waits(shop, begun)),
+        waits=(),  # told by the clock, not by what is kept
     )
 
 
@@ -178,19 +180,26 @@ def _in_hand(rail: tuple[tuple[str, str, str], ...]) -> tuple[str, str, str]:
 
 
 def _next(rod: Rod, state: BenchState) -> str:
-    """The next step at the bench, in words."""
-    under = [f"{one.section}/S{one.strip}" for one in state.strips if one.judgement.sign == "-"]
+    """The next step at the bench, in words, of the strips that still stand there."""
+    now = strips_now(state)
+    under = [f"{one.section}/S{one.strip}" for one in now.at_bench if one.judgement.sign == "-"]
     if under:
         return f"look at {', '.join(under)}: under size"
-    count = len(rod.sections()) * (rod.sides + rod.bench.spares)
-    if not state.strips:
-        return f"rough the first of {count} strips"
-    last = state.strips[-1].stage
-    read = [one for one in state.strips if one.stage is last]
+    left = still_to_glue(state, tuple(one.name for one in rod.sections()))
+    strips = [one for one in now.at_bench if one.section in left]
+    gone = {(one.section, one.strip) for one in now.before if one.section in left and one.fate is Fate.SCRAPPED}
+    count = len(left) * (rod.sides + rod.bench.spares) - len(gone)
+    of = f" of {listed(left)}" if state.glued else ""
+    if not left:
+        return "read what is left, or go on"
+    if not strips:
+        return f"rough the first of {count} strips{of}"
+    last = Stage.FINISH if any(one.stage is Stage.FINISH for one in strips) else Stage.ROUGH
+    read = [one for one in strips if one.stage is last]
     whole = sum(len(one.judgement.stations) == one.stations for one in read)
     if len(read) < count or whole < count:
-        return f"go on with {stage_called(last)}: {len(read)} of {count} strips read, {whole} of them whole"
-    return "dry the strips, then finish them" if last is Stage.ROUGH else "match the strips, then glue"
+        return f"go on with {stage_called(last)}{of}: {len(read)} of {count} strips read, {whole} of them whole"
+    return f"dry the strips{of}, then finish them" if last is Stage.ROUGH else f"match the strips{of}, then glue"
 
 
 def head_of(shop: Shop, begun: Begun, here: str) -> RodHead:
@@ -236,9 +245,11 @@ def rulers_of(rod: Rod) -> dict[str, Ruler]:
 
 def _rail(shop: Shop, begun: Begun, state: BenchState | None = None) -> tuple[tuple[str, str, str], ...]:
     """(name, path, state) of every stage, in the order of the job."""
-    bench = bench_stop(state or bench_state(shop, begun))
+    bench = bench_stop(begun.rod, state or bench_state(shop, begun))
     before = tuple((one.name, one.path, one.state(shop, begun)) for one in STAGES if not one.late)
     after = tuple((one.name, one.path, one.state(shop, begun)) for one in STAGES if one.late)
+    proof = next((state for name, _, state in after if name == "Proof"), "none")
+    happened = any(state != "none" for name, _, state in (*before, ("Bench", "", bench), *after) if name not in _ALWAYS)
     return (
         ("Brief", "", "done"),
         ("Taper", "taper", "done"),
@@ -246,23 +257,27 @@ def _rail(shop: Shop, begun: Begun, state: BenchState | None = None) -> tuple[tu
         ("Strips", "strips", "done"),
         ("Bench", "bench", bench),
         *after,
-        ("Log", "log", "half"),
+        ("Log", "log", "done" if proof == "done" else "half" if happened else "none"),
         ("Book", "book", "done"),
     )
 
 
-def bench_stop(state: BenchState) -> str:
-    """How the bench stands: none, half, done or look."""
-    under = any(one.judgement.sign == "-" for one in state.strips)
-    return "look" if under else "half" if state.strips else "none"
+def bench_stop(rod: Rod, state: BenchState) -> str:
+    """How the bench stands: none, half, done (every section is glued and nothing was read since) or look."""
+    now = strips_now(state)
+    if any(one.judgement.sign == "-" for one in now.at_bench):
+        return "look"
+    if not state.strips and not state.glued:
+        return "none"
+    return "half" if now.at_bench or still_to_glue(state, tuple(one.name for one in rod.sections())) else "done"
 
 
 def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
     """The number at ``spot`` of a rod of the shop, with its working."""
     begun = find(shop, code)
     found: Explanation = explain_kept(shop, begun, spot)
-    show = begun.rod.display.ladder_of(found.quantity)
-    rungs = tuple((rung.step, show.shown(rung.value, rung.unit), rung.rule, rung.source) for rung in found.ladder)
+    shown = found.figures(begun.rod.display)
+    rungs = tuple((one.step, figure, one.rule, one.source) for one, figure in zip(found.ladder, shown, strict=True))
     here = Spot.parse(found.spot)
     return SpotView(
         rod=begun.rod.name,
@@ -273,6 +288,7 @@ def look_at_spot(shop: Shop, code: str, spot: Spot) -> SpotView:
         shown=rungs[-1][1],
         rungs=rungs,
         also=tuple((name, f"/{begun.code}/{here.asking(name)}") for name in found.also),
+        notes=found.notes,
     )
 
 
@@ -282,9 +298,15 @@ def gauge_words(one: Gauge) -> str:
 
 
 def _place(spot: Spot) -> str:
-    strip = "" if spot.strip is None else f"strip {spot.strip}"
-    station = "" if spot.station is None else f"station {spot.station}"
-    return ", ".join(one for one in (spot.section, strip, station) if one)
+    thing = {"heat": f"step {spot.of} of the oven plan" if spot.of else "the oven plan"}.get(spot.thing, spot.of)
+    parts = (
+        ("strip", spot.strip),
+        ("adjuster" if spot.section else "screw", spot.adjuster),
+        ("line", spot.cut),
+        ("station", spot.station),
+    )
+    said = [f"{what} {which}" for what, which in parts if which is not None]
+    return ", ".join(one for one in (spot.section, thing, *said) if one)
 
 
 def book_of(

@@ -52,7 +52,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class DrawingView:
-    """The taper page: the head, the pictures, the rows to type in, the facts, and the revisions there are."""
+    """The taper page: the head, the pictures, the rows to type in, the facts, and the revisions there are.
+
+    ``frozen`` are the rows as they were frozen, whatever is typed.
+    """
 
     head: RodHead
     pictures: tuple[Picture, ...]
@@ -65,6 +68,7 @@ class DrawingView:
     units: dict[str, str | float]
     loads: tuple[str, str, float]
     aside: str
+    frozen: tuple[dict[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +94,7 @@ class StationView:
     sections: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...]
 
 
-LOADS = {"in": ("oz", "0", 6.0), "mm": ("N", "0", 1.6)}
+LOADS = {"in": ("oz", "0", 6.0), "mm": ("g", "0", 160.0)}
 """Unit, start and end of the load slider."""
 QUANTITIES = (
     ("across", "across, as drawn"),
@@ -101,6 +105,7 @@ QUANTITIES = (
     ("reading", "reading over the block"),
     ("face", "face"),
     ("glued", "across, as glued"),
+    ("finished", "across, finished"),
 )
 
 
@@ -120,7 +125,8 @@ def show_drafted(made: Drafted) -> Shown:
 def look_at_drawing(shop: Shop, code: str, draft: Draft | None = None, rod: Rod | None = None) -> DrawingView:
     """The taper page of a rod, or of what is typed on it in a ``draft``, which says ``rod`` if it can be built."""
     begun = find(shop, code)
-    typed = draft or draft_of(begun.revision.text)
+    own_draft = draft_of(begun.revision.text)
+    typed = draft or own_draft
     shown = rod or begun.rod
     show = begun.rod.display
     tried = try_rod(shown)
@@ -149,6 +155,7 @@ def look_at_drawing(shop: Shop, code: str, draft: Draft | None = None, rod: Rod 
         },
         loads=LOADS[show.bare],
         aside=own,
+        frozen=tuple({"station": a, "across": b} for a, b in zip(own_draft.stations, own_draft.across, strict=True)),
     )
 
 

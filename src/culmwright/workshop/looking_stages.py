@@ -9,7 +9,6 @@ from itertools import groupby
 from culmwright.bench.passes import PassPlan, depth_words
 from culmwright.bench.targets import schedule
 from culmwright.book import charts
-from culmwright.book.bench_charts import deviations
 from culmwright.book.cautions import DUST, EDGES, GLUE, HEAT, LATHE, LOADED
 from culmwright.book.contents import Group
 from culmwright.book.leaf import Block, Figure, Leaf, Rows
@@ -23,12 +22,9 @@ from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.mechanics.stress import StressCheck, stress_check
 from culmwright.workshop.hollowing import hollow_of
-from culmwright.workshop.judging import BenchState, bench_state, stage_called
-from culmwright.workshop.kept import newest_runs, run_words
 from culmwright.workshop.looking import Picture, RodHead, head_of, rulers_of
 from culmwright.workshop.opening import Begun, Shop, find
 from culmwright.workshop.printing import drawing_of, groups_of
-from culmwright.workshop.session import limits_of
 from culmwright.workshop.stages import stage_at
 from culmwright.workshop.telling import log, waits
 
@@ -80,17 +76,6 @@ class StripsView:
     groups: tuple[StripGroup, ...]
     caution: str
     leaves: tuple[LeafView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BenchView:
-    """What was read: pictures, verdicts (sign, strip, words, ways out) and what the strips say as a process."""
-
-    head: RodHead
-    pictures: tuple[Picture, ...]
-    verdicts: tuple[tuple[str, str, str, tuple[str, ...]], ...]
-    process: tuple[str, ...]
-    caution: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,27 +144,6 @@ def _hollow(rod: Rod) -> tuple[LeafView, ...]:
     rulers = rulers_of(rod)
     wide, narrow = (hollow_of(rod, rod.display, rulers[width]) for width in ("wide", "narrow"))
     return tuple(leaf_view(one, other) for one, other in zip(wide, narrow, strict=True))
-
-
-def look_at_bench(shop: Shop, code: str) -> BenchView:
-    """What was read on a rod and how its strips stand."""
-    begun = find(shop, code)
-    state = bench_state(shop, begun)
-    return BenchView(
-        head=head_of(shop, begun, "bench"),
-        pictures=_readings(begun, state),
-        verdicts=tuple(
-            (
-                one.judgement.sign,
-                f"{one.section}/S{one.strip}",
-                f"{stage_called(one.stage)}, pass {one.cut}: {one.words}",
-                tuple(way.words for way in one.ways),
-            )
-            for one in state.strips
-        ),
-        process=tuple(words for run in newest_runs(state) for words in run_words(run, begun.rod.display)),
-        caution=f"{DUST} {EDGES}",
-    )
 
 
 def look_at_log(shop: Shop, code: str) -> LogView:
@@ -295,29 +259,6 @@ def _along(
     return charts.svg(spec, charts.SCREEN)
 
 
-def _readings(begun: Begun, state: BenchState) -> tuple[Picture, ...]:
-    rod, show = begun.rod, begun.rod.display
-    pictures = []
-    for run in newest_runs(state):
-        places = [
-            (f"S{one.strip}", reading.aim.station / show.station.si, reading.deviation / show.small.si)
-            for one in state.strips
-            if (one.section, one.stage, one.cut) == (run.section, run.stage, run.cut)
-            for reading in one.judgement.stations
-        ]
-        stop = limits_of(run.stage).stop_under
-        limits = (None if stop is None else -stop / show.small.si, None)
-        made = {}
-        for name, ruler in rulers_of(rod).items():
-            spec = deviations(
-                ruler, places, limits, station_of=show.station.si, ticks=ticks_of(rod, show, ruler), height=130.0
-            )
-            made[name] = charts.svg(spec, charts.SCREEN)
-        words = f"over or under target, {show.small.unit}; one shape a strip, dashed the stop limit"
-        pictures.append(both(f"Read, {run.section} {run.called}, pass {run.cut}", words, made))
-    return tuple(pictures)
-
-
 def _facts(begun: Begun, check: StressCheck) -> tuple[tuple[str, str, str], ...]:
     rod, show = begun.rod, begun.rod.display
     facts = [("Mass, no grip or seat", show.mass(check.mass), "")]
@@ -344,7 +285,8 @@ def _working(begun: Begun, station: float, quantity: str) -> str:
 
 def _group(begun: Begun, show: Display, group: Group) -> StripGroup:
     names, stations = group.names, group.targets.stations
-    heads = (f"station, {show.station.unit}", f"height, {show.height.unit}", "roughed", "face", "as glued", "reading")
+    named = ("roughed", "face", "as glued", "finished", "reading")
+    heads = (f"station, {show.station.unit}", f"height, {show.height.unit}", *named)
     rows, address = [], f"/{begun.code}"
     for one in stations:
         place = Spot(names[0], station=one.place)
@@ -353,6 +295,7 @@ def _group(begun: Begun, show: Display, group: Group) -> StripGroup:
             ("rough", one.rough_height),
             ("face", one.face_width),
             ("glued", one.glued_across),
+            ("finished", one.finished_across),
             ("reading", one.reading),
         )
         rows.append(

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from culmwright.book.gauge_leaves import gauge_leaf
 from culmwright.book.leaf import Leaf, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.setting_leaves import settings_leaf
-from culmwright.ledger.frozen import rods
+from culmwright.book.strips_cane import cane_table
 from culmwright.ledger.register import gauges, rigs
 from culmwright.ledger.shop import Shop
-from culmwright.measure.display import INCH_DISPLAY, Display
+from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo
 from culmwright.rigs.rig_file import rig_from_text
 from culmwright.workshop.culm_typed import culm_words
 from culmwright.workshop.flexing import kept_tests, modulus
 from culmwright.workshop.gauging import records
 from culmwright.workshop.layouts_kept import culms_kept
-from culmwright.workshop.learning import learn, lessons_leaf
+from culmwright.workshop.learning import learn, lessons_leaf, usual_display
 from culmwright.workshop.looking import gauge_words, rulers_of
 from culmwright.workshop.looking_stages import LeafView, leaf_view
-from culmwright.workshop.opening import Begun, find
+from culmwright.workshop.opening import Begun
 from culmwright.workshop.proving import rods_read
 from culmwright.workshop.setting import Settings
 
@@ -38,9 +38,8 @@ class StoresView:
 
 
 def show_of(shop: Shop) -> Display:
-    """The display of the shop's newest rod; inches where it has none."""
-    every = rods(shop)
-    return find(shop, every[-1].code).rod.display if every else INCH_DISPLAY
+    """The display most of the shop's rods are drawn in."""
+    return usual_display(shop)
 
 
 def look_at_stores(shop: Shop) -> StoresView:
@@ -89,13 +88,23 @@ def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
         found = modulus(shop, begun, *rods_read(shop, begun))
     except AnswerIsNo as fault:
         return (in_words("The cane as measured", (str(fault),)),)
+    told = (
+        f"The bend tests contradict one another ({found.contradiction}): no modulus is told from them until one is "
+        "taken back"
+        if found.value is None or found.spread is None
+        else f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}"
+    )
     said = [
-        f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}; "
-        f"the rod file takes {show.modulus(found.drawn)}.",
+        f"{told}; the rod file takes {show.modulus(found.drawn)}.",
         *(
             f"Test {number}, {one.of}: {show.modulus(one.value)}, give or take {show.modulus(one.spread)}."
             for number, one in zip(found.numbers, found.tests, strict=True)
         ),
         *(f"{note[0].upper()}{note[1:]}." for note in found.notes),
     ]
-    return (in_words("The cane as measured", said),)
+    words = in_words("The cane as measured", said)
+    tables = cane_table(found.strips, show)
+    if not tables:
+        return (words,)
+    leaf = Leaf("The cane, strip by strip", (replace(tables[0], title=""),))
+    return (words, leaf_view(leaf, leaf))

@@ -7,6 +7,7 @@ from datetime import datetime
 from culmwright.bench.judge import Stage
 from culmwright.design.rod import Rod
 from culmwright.ledger.happenings import add_event, add_pass, passes
+from culmwright.ledger.readings import current
 from culmwright.ledger.records import Event, EventEntry, PassEntry, PassMade, new_id
 from culmwright.ledger.records import EventKind as EventKind
 from culmwright.ledger.records import now as this_moment
@@ -70,6 +71,16 @@ def cut(
         person=person,
     )
     return add_pass(shop, entry)
+
+
+def pass_of_round(shop: Shop, begun: Begun, section: str, stage: Stage, number: int, strip: int | None) -> int:
+    """The pass a round belongs to: ``number`` until its strips (all, or one) were read after that, then the next."""
+    read = [
+        one.entry.cell.pass_number
+        for one in current(shop, begun.revision.id, section=section, stage=stage.value)
+        if strip in (None, one.entry.cell.strip) and one.entry.value is not None
+    ]
+    return max([number, *(one + 1 for one in read)])
 
 
 def kept_already(shop: Shop, id: str) -> bool:

@@ -15,7 +15,6 @@ from random import Random
 from culmwright.bench.judge import Stage
 from culmwright.bench.passes import THOU
 from culmwright.bench.targets import schedule
-from culmwright.ledger.register import add_culm, add_strip
 from culmwright.ledger.shop import Shop
 from culmwright.measure.lengths import Length
 from culmwright.workshop.noting import EventKind, cut, note
@@ -101,21 +100,7 @@ def play(shop: Shop, begun: Begun, seed: int = SEED) -> None:
 
 
 def _prepare(shop: Shop, begun: Begun, clock: Clock) -> None:
-    """A culm, a label for every strip with its place in it, and a night in the water."""
-    culm = add_culm(shop, "K12", diameter=Length.parse("2 1/8 in"), length=Length.parse("12 ft"), note="invented")
-    code, place = begun.revision.code, 0
-    for section in schedule(begun.rod).sections:
-        for number in range(1, section.strips + 1):
-            place += 1
-            add_strip(
-                shop,
-                f"{code}/{section.section}/S{number}",
-                begun.revision.rod,
-                section.section,
-                number,
-                culm=culm.id,
-                place=place,
-            )
+    """A night in the water. Strips are entered where the rod is laid out, by the numbers of the cut list."""
     ready = clock.now + timedelta(hours=20)
     note(shop, begun, EventKind.SOAK_STARTED, words="all strips, rain water", at=clock(), ready_at=ready)
     note(shop, begun, EventKind.SOAK_ENDED, at=clock.pause(hours=22))

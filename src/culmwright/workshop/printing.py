@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -23,7 +24,7 @@ from culmwright.measure.errors import BadInput
 from culmwright.mechanics.stress import stress_check
 from culmwright.workshop.behaving import behaviour_of, guides_of
 from culmwright.workshop.hollowing import hollow_of
-from culmwright.workshop.writing import write_whole
+from culmwright.workshop.writing import must_be_free, write_whole
 
 LAST_SIGN = 0x2200  # beyond the letters, marks and arrows of the font
 
@@ -66,6 +67,17 @@ def day(text: str | None) -> datetime.date:
         raise BadInput(f'"{text}" is not a date', where="--date", remedy="Write it like 2026-11-24") from None
 
 
+def book_file(output: str | PathLike[str]) -> Path:
+    """Where a book is to be written; raises :class:`BadInput` for what is no PDF, or in a folder that is not there."""
+    target = Path(output)
+    if target.suffix.lower() != ".pdf":
+        named = f"{target.stem.lstrip('.') or 'book'}.pdf"
+        raise BadInput("a book is a PDF", where=str(target), remedy=f"Name it {named}")
+    with suppress(OSError):  # a name the disk refuses is told of by the writing
+        must_be_free(target, replace=True)
+    return target
+
+
 def book(
     rod: Rod,
     output: str | PathLike[str],
@@ -82,10 +94,7 @@ def book(
     """
     from culmwright.book.press import press
 
-    target = Path(output)
-    if target.suffix.lower() != ".pdf":
-        named = f"{target.stem.lstrip('.') or 'book'}.pdf"
-        raise BadInput("a book is a PDF", where=str(target), remedy=f"Name it {named}")
+    target = book_file(output)
     day_printed = date or datetime.date.today()
     content, pages = press(contents(rod, paper, show or rod.display, day_printed, kept), day_printed)
     return BookMade(str(write_whole(target, content)), pages, (*rod.warnings, *_unprintable(rod)))

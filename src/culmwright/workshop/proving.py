@@ -25,13 +25,15 @@ from culmwright.proof.evidence import strips_read
 from culmwright.proof.sentence import sentence, spine_words
 from culmwright.proof.sentence import word as word
 from culmwright.proof.spread import DRAWS, Progress
-from culmwright.workshop.flexing import left_out, modulus_of, tried
-from culmwright.workshop.gauging import STUDY, ZERO
+from culmwright.workshop.flexing import cane_of, tried_strips
+from culmwright.workshop.gauging import STUDY, zeros_of
+from culmwright.workshop.gluing import made_up
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.opening import Begun
+from culmwright.workshop.strip_tests import strips_unlike
 
-LOADS = {"in": 1.0, "mm": 0.25}
-"""Hanging load a proof compares drops under, in the unit shown: an ounce, a quarter of a newton."""
+LOADS = {"in": 1.0, "mm": 25.0}
+"""Hanging load a proof compares drops under, in the unit shown: an ounce, 25 grams."""
 
 
 FINEST = 1e-6
@@ -61,11 +63,10 @@ def proof(shop: Shop, begun: Begun, tip: int = 1, *, draws: int = DRAWS, progres
     """
     built = as_read(shop, begun, tip)
     show = begun.rod.display
-    read = rods_read(shop, begun)
-    cane = modulus_of(shop, begun, *read)
-    built = replace(built, notes=(*built.notes, *left_out(tried(shop, begun, *read))))
-    found = _compared(built, load_of(show), cane, draws, progress)
-    return Proved(begun.code, sentence(found, show), spine_words(found), found)
+    cane = cane_of(shop, begun, *rods_read(shop, begun))
+    built = replace(built, notes=(*built.notes, *cane.notes))
+    found = _compared(built, load_of(show), cane.modulus, draws, progress)
+    return Proved(begun.code, sentence(found, show, cane.contradiction), spine_words(found), found)
 
 
 _DONE: dict[object, Proof] = {}
@@ -76,7 +77,8 @@ REMEMBERED = 8
 def _compared(built: Built, load: float, modulus: Stated | None, draws: int, progress: Progress | None) -> Proof:
     """The comparison of what was read, or the same one again where nothing has changed since."""
     arrays = (built.faces.tobytes(), built.covariance.tobytes(), built.uneven.tobytes())
-    key = (built.rod.digest, built.tip, arrays, built.notes, load, modulus, draws)
+    cane = built.cane and (built.cane.at.share.tobytes(), built.cane.at.scraped.tobytes(), built.cane.shares.tobytes())
+    key = (built.rod.digest, built.tip, arrays, cane, built.notes, load, modulus, draws)
     if key not in _DONE:
         while len(_DONE) >= REMEMBERED:
             _DONE.pop(next(iter(_DONE)))
@@ -111,7 +113,8 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
             short = fault
     if short is not None and not parts:
         raise short
-    built = built_of(rod, parts, doubt_of(shop, begun), tip)
+    unlike = strips_unlike(shop, begun, tried_strips(shop, begun))
+    built = built_of(rod, parts, doubt_of(shop, begun), tip, unlike)
     return built if short is None else replace(built, notes=(*built.notes, short.what))
 
 
@@ -142,8 +145,8 @@ def doubt_of(shop: Shop, begun: Begun) -> Doubt:
     if studies := dockets(shop, STUDY):
         hand = float(json.loads(studies[-1].text)["repeatability"])
         doubt = replace(doubt, reading=max(hand, FINEST))
-    if zero is not None and (found := dockets(shop, ZERO)):
-        told = json.loads(found[-1].text)
+    if zero is not None and (found := zeros_of(shop, begun)):
+        _, told = found[-1]
         if abs(told["zero"] - zero.m) <= told["uncertainty"]:
             doubt = replace(doubt, gauge=max(float(told["uncertainty"]), FINEST))
     return doubt
@@ -202,8 +205,9 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
 
 
 def state_of(shop: Shop, begun: Begun) -> str:
-    """How the proof stands: none, half while some section is not read, done."""
+    """How the proof stands: none, half while some section is not read or the rod is still strips, done."""
     if not tips_read(shop, begun):
         return "none"
     heights, _ = _finished(shop, begun)
-    return "done" if all(section.name in heights for section in begun.rod.sections()) else "half"
+    read = all(section.name in heights for section in begun.rod.sections())
+    return "done" if read and made_up(shop, begun) else "half"

@@ -56,21 +56,16 @@ def keep_new(shop: Shop, made: Drafted) -> Begun:
     return Begun(freeze(shop, made.rod.name, made.text, made.rod.digest), made.rod)
 
 
-def keep_redrawn(shop: Shop, begun: Begun, made: Drafted, why: str) -> Begun:
+def keep_redrawn(shop: Shop, begun: Begun, made: Drafted, why: str, *, after: int | None = None) -> Begun:
     """Freeze ``made`` as the next revision of a rod, drawn from ``begun``, because of ``why``.
 
     Readings stay with the revision they were made to. Raises :class:`BadInput` where nothing was changed or no reason
-    is given, :class:`Conflict` where another revision was frozen meanwhile.
+    is given, :class:`Conflict` where another revision was frozen meanwhile than the one numbered ``after``: who names
+    it knows of it and wants this drawing all the same.
     """
-    said = " ".join(why.split())
+    said = reason_in(why)
     if made.rod.digest == begun.rod.digest:
         raise BadInput("nothing was changed", where="taper", remedy=f"Change a station; {begun.code} stands as it is")
-    if not said or len(said) > LONGEST_REASON or not said.isprintable():
-        raise BadInput(
-            "a redrawn taper needs a reason",
-            where="reason",
-            remedy=f"Say why in a line of at most {LONGEST_REASON} characters, for the log",
-        )
     frozen = freeze(
         shop,
         made.rod.name,
@@ -78,9 +73,38 @@ def keep_redrawn(shop: Shop, begun: Begun, made: Drafted, why: str) -> Begun:
         made.rod.digest,
         rod=begun.revision.rod,
         note=said,
-        after=begun.revision.revision,
+        after=after or begun.revision.revision,
     )
     return Begun(frozen, made.rod)
+
+
+def reason_in(why: str) -> str:
+    """The reason for a new revision, in one line. Raises :class:`BadInput` where there is none."""
+    said = " ".join(why.split())
+    if not said or len(said) > LONGEST_REASON or not said.isprintable():
+        raise BadInput(
+            "a redrawn taper needs a reason",
+            where="reason",
+            remedy=f"Say why in a line of at most {LONGEST_REASON} characters, for the log",
+        )
+    return said
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The revision that was frozen since a drawing was begun: its ``code`` and number, and what it changed in words."""
+
+    code: str
+    revision: int
+    words: tuple[str, ...]
+
+
+def came_between(shop: Shop, begun: Begun, known: int | None = None) -> Between | None:
+    """What was frozen of a rod since ``begun``, unless it is ``known`` by its number; None for nothing."""
+    newest = revisions(shop, begun.revision.rod)[-1]
+    if newest.revision in (begun.revision.revision, known):
+        return None
+    return Between(_code(newest), newest.revision, compare(shop, begun.code, _code(newest)).words)
 
 
 def revision_lines(shop: Shop, begun: Begun) -> tuple[RevisionLine, ...]:

@@ -7,6 +7,7 @@ from enum import Enum
 from typing import TYPE_CHECKING
 
 from culmwright.design.rod import Rod as Rod
+from culmwright.measure.errors import AnswerIsNo
 
 if TYPE_CHECKING:
     from culmwright.ledger.shop import Shop
@@ -47,21 +48,31 @@ class Asked:
 def rod_as(shop: Shop, begun: Begun, way: Way, tip: int = 1) -> Asked:
     """A rod of the shop taken that ``way``, as built with tip number ``tip``; its name says so.
 
-    Raises :class:`AnswerIsNo` where no bend test is kept, or no finished strip was read, :class:`BadInput` for a tip
-    the rod does not have.
+    Raises :class:`AnswerIsNo` where no bend test is kept, where bend tests contradict one another, or no finished strip
+    was read, :class:`BadInput` for a tip the rod does not have.
     """
     if way is Way.DRAWN:
         return Asked(begun.rod, way, (), begun)
     from culmwright.proof.as_built import rod_as_built  # what a drawn rod can do without is opened here
-    from culmwright.workshop.flexing import as_measured, modulus, modulus_of
+    from culmwright.proof.strips_told import cane_notes
+    from culmwright.workshop.flexing import as_measured, cane_of, modulus
     from culmwright.workshop.proving import as_read, rods_read
 
     named = f"{begun.rod.name}, {way.called}"
     builts = rods_read(shop, begun)
     if way is Way.MEASURED:
-        notes = modulus(shop, begun, *builts).notes
+        found = modulus(shop, begun, *builts)
+        if found.contradiction:
+            raise AnswerIsNo(
+                f"the bend tests contradict one another: {found.contradiction}",
+                where=begun.code,
+                remedy=f"Take one back: culmwright modulus {begun.code} --take-back N",
+            )
+        notes = found.notes
         return Asked(replace(as_measured(shop, begun, *builts), name=named), way, notes, begun)
     built = as_read(shop, begun, tip)
-    rod = rod_as_built(built, modulus_of(shop, begun, *builts))
-    notes = (*built.notes, "as built, a section counts as the regular one with the same mean stiffness")
+    cane = cane_of(shop, begun, *builts)
+    rod = rod_as_built(built, cane.modulus)
+    regular = "as built, a section counts as the regular one with the same mean stiffness"
+    notes = (*built.notes, *cane.notes, *cane_notes(built), regular)
     return Asked(replace(rod, name=named), way, notes, begun)

@@ -24,7 +24,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
-from culmwright.workshop.noting import cut
+from culmwright.workshop.noting import cut, pass_of_round
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.taking import Yardstick, depth_typed, entry_of, round_words
 from culmwright.workshop.taking import cutting_of as cutting_of
@@ -209,12 +209,22 @@ class Session:
     def cut(self, depth: str, *, every: bool = False) -> Answer:
         """Put a round of passes of ``depth``, as typed, into the log: over the armed strip, or ``every`` strip of it.
 
-        A depth left empty is not known. Raises :class:`BadInput` for a depth no pass has.
+        Cut after it was read, a strip is read after the next pass, and so is all that follows. A depth left empty is
+        not known. Raises :class:`BadInput` for a depth no pass has.
         """
-        place = self._must_be_armed().place
-        taken, strip = depth_typed(depth, self.bare), None if every else place.strip
-        cut(self.shop, self.begun, place.section, self.task.stage, place.cut, taken, strip=strip, at=self.wall())
-        return Answer(Said.MOVED, round_words(place.section, strip, taken, self.rod.display))
+        place = self.walk.armed or self.walk.cells[-1]
+        taken, strip, stage = depth_typed(depth, self.bare), None if every else place.strip, self.task.stage
+        number = pass_of_round(self.shop, self.begun, place.section, stage, place.cut, strip)
+        cut(self.shop, self.begun, place.section, stage, number, taken, strip=strip, at=self.wall())
+        words = round_words(place.section, strip, taken, self.rod.display)
+        if number == self.task.cut:
+            return Answer(Said.MOVED, words)
+        self.task = replace(self.task, cut=number)
+        self.aims = aims(self.rod, self.task)
+        there = [one for one in self.task.order.cells(self.task.plan) if one.section == place.section]
+        first = next(one for one in there if strip in (None, one.strip))
+        self._refresh(replace(first, cut=number))
+        return Answer(Said.MOVED, f"{words}; from here you read after pass {number}, first {first.spot}")
 
     def _arm(self, place: Place | None) -> Answer:
         self.pending = None

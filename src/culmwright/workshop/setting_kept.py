@@ -133,6 +133,15 @@ def settings_kept(shop: Shop, begun: Begun) -> tuple[tuple[Settings, tuple[str, 
     return tuple(found)
 
 
+def rods_set(shop: Shop) -> dict[str, set[int]]:
+    """The rods each rig was set for, by the rig's name."""
+    found: dict[str, set[int]] = {}
+    for one in dockets(shop, KIND):
+        if one.rod is not None:
+            found.setdefault(json.loads(one.text)["rig"], set()).add(one.rod)
+    return found
+
+
 def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     """The sheets of the settings kept for a rod, one for the sections whose screws stand alike."""
     show = begun.rod.display
@@ -211,10 +220,14 @@ def _place(at: str | None, rod: Rod) -> float | None:
 
 
 def show_rigs(shop: Shop, begun: Begun, at: datetime) -> None:
-    """Put the demo shop's rigs into it, and its form's settings for every section of a rod; all of it invented."""
+    """Put the demo shop's rigs into it, and its form's settings for every section of a rod; all of it invented.
+
+    Its butt strips were roughed on the bed before.
+    """
     form = keep_rig(shop, shop_rig_text("long-form"))
-    keep_rig(shop, shop_rig_text("quiet-bed"))
+    bed = keep_rig(shop, shop_rig_text("quiet-bed"))
     keep_rig(shop, shop_rig_text("pair-form"))
+    set_rig(shop, begun, bed, begun.rod.sections()[-1].name, rough=True, at=at - timedelta(hours=1))
     for number, section in enumerate(begun.rod.sections()):
         set_rig(shop, begun, form, section.name, at=at + timedelta(hours=number))
         form = rig_named(shop, form.rig.name)

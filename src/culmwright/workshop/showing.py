@@ -37,14 +37,8 @@ class DemoMade:
     shop: str
 
 
-def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None) -> DemoMade:
-    """Make the demo shop in ``folder``: the main job on each of its rods to a printed book, and the main one made on a
-    simulated bench from its culm to its certificate.
-
-    Rod files and a shop that are there already are kept as they are; the books are printed anew.
-
-    Raises :class:`BadInput` where the folder cannot be made or written.
-    """
+def demo_folder(folder: str | PathLike[str]) -> Path:
+    """The folder of the demo shop, made if it is not there. Raises :class:`BadInput` where it cannot be made."""
     shop = Path(folder)
     try:
         shop.mkdir(parents=True, exist_ok=True)
@@ -54,6 +48,18 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
             where=str(shop),
             remedy="Give another name, or check its rights",
         ) from None
+    return shop
+
+
+def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None) -> DemoMade:
+    """Make the demo shop in ``folder``: the main job on each of its rods to a printed book, and the main one made on a
+    simulated bench from its culm to its certificate.
+
+    Rod files and a shop that are there already are kept as they are; the books are printed anew.
+
+    Raises :class:`BadInput` where the folder cannot be made or written.
+    """
+    shop = demo_folder(folder)
     rod_files = [shop / f"{name}.toml" for name in RODS]
     for name, one in zip(RODS, rod_files, strict=True):
         if not one.exists():
@@ -62,6 +68,8 @@ def demo(folder: str | PathLike[str] = "demo", date: datetime.date | None = None
     if not file.exists():
         with the_shop(file, start=True) as opened:
             _make(opened, begin(opened, str(rod_files[0]), START))
+            for one in rod_files[1:]:
+                begin(opened, str(one), START)
     with the_shop(file) as opened:
         begun = find(opened, "R1")
         books = [book(begun.rod, rod_files[0].with_suffix(".pdf"), date=date, kept=kept_of(opened, begun))]

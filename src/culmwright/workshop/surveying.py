@@ -7,18 +7,21 @@ where a ferrule parts the rod.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
 
 from culmwright.design.rod import Rod
+from culmwright.measure.columns import columns
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
+from culmwright.measure.reach import Size, must_reach
 from culmwright.measure.record import si
 from culmwright.proof.doubt import CALIPER_LIMIT
-from culmwright.proof.existing_rod import Smoothed, Stretch, smooth
+from culmwright.proof.existing_rod import SAME, Smoothed, Stretch, smooth
 
 LARGEST = 100_000
 """Readings longer than this [characters] are of no rod."""
@@ -42,29 +45,34 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """An existing rod as measured: its stations smoothed, what to know about them, and the rod it was put beside."""
+    """An existing rod as measured: its stations smoothed, the rod it was put beside, and what to know.
+
+    ``odd`` says what to read again, ``least`` how small a slip is still told, piece by piece.
+    """
 
     stations: tuple[Smoothed, ...]
     directions: int
     pieces: int
     beside: tuple[Beside, ...] = ()
+    odd: tuple[str, ...] = ()
+    least: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
+    def asks(self, one: Smoothed) -> bool:
+        """True for a station that should be read again."""
+        return one.far is not None or one.ragged or any(one.station in other.rivals for other in self.stations)
 
-def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
+
+def survey(text: str, show: Display, drawn: Rod | None = None, trusted: tuple[str, ...] = ()) -> Survey:
     """The taper in the readings of ``text``, bare numbers in the unit of ``show``; beside a ``drawn`` rod if given.
 
-    Raises :class:`BadInput` with the line that cannot be read.
+    Stations ``trusted`` were read again and stand. Raises :class:`BadInput` with the line that cannot be read.
     """
     pieces = _pieces(text, show)
-    found = smooth(pieces, CALIPER_LIMIT / sqrt(3))
-    notes = [
-        f"station {show.station(one.station)} was read {show.small(abs(one.far))} "
-        f"{'over' if one.far > 0 else 'under'} the curve the others make: read it again; if it stays so, the taper "
-        "bends there, or it is worn"
-        for one in found
-        if one.far is not None
-    ]
+    found = smooth(pieces, CALIPER_LIMIT / sqrt(3), tuple(_trusted(one, pieces, show) for one in trusted))
+    must_reach(Size.ROD, found[-1].station, show.bare, "stations")
+    odd = tuple(words for one in found for words in _odd(one, show))
+    notes: list[str] = []
     if drawn is not None and drawn.sides % 2:
         notes.append("five sides are read from a flat to a corner: a worn corner reads low")
     beside: list[Beside] = []
@@ -74,7 +82,60 @@ def survey(text: str, show: Display, drawn: Rod | None = None) -> Survey:
             beside.append(_beside(one, drawn, below))
     if drawn is not None and drawn.tip_tapers:
         notes.append("the drawing's tips are not alike: it stands beside the rod with tip 1")
-    return Survey(found, pieces[0].readings.shape[1], len(pieces), tuple(beside), tuple(notes))
+    return Survey(
+        found,
+        pieces[0].readings.shape[1],
+        len(pieces),
+        tuple(beside),
+        odd,
+        tuple(_least(pieces, found, show)),
+        tuple(notes),
+    )
+
+
+def _trusted(text: str, pieces: tuple[Stretch, ...], show: Display) -> float:
+    """The station [m] that is trusted."""
+    station = Length.parse(text, show.bare).m
+    if not any(np.any(np.abs(piece.stations - station) < SAME) for piece in pieces):
+        raise BadInput(f"no station {show.station(station)} was read", where="--trust", remedy="Name one of the sheet")
+    return station
+
+
+def _odd(one: Smoothed, show: Display) -> Iterator[str]:
+    """What to read again at a station, in words."""
+    if one.far is not None:
+        off = f"{show.small(abs(one.far))} {'over' if one.far > 0 else 'under'} the curve the others make"
+        if one.rivals:
+            either = " or ".join(show.station(other) for other in one.rivals)
+            what = f"or station {either} was misread: read both again"
+        else:
+            what = "the curve goes by without it: read it again" if one.left_out else "read it again"
+        yield (
+            f"station {show.station(one.station)} was read {off}{', ' if one.rivals else '; '}{what}. If it stays so, "
+            f"the taper bends there, or it is worn{': --trust keeps it in the curve' if one.left_out else ''}"
+        )
+    if one.ragged:
+        yield (
+            f"the readings of station {show.station(one.station)} are {show.small(one.uneven)} apart, more than the "
+            "others': read it again; if it stays so, its flats differ"
+        )
+
+
+def _least(pieces: tuple[Stretch, ...], found: tuple[Smoothed, ...], show: Display) -> Iterator[str]:
+    """How small a slip is told in each piece, in words."""
+    rest = iter(found)
+    for piece in pieces:
+        told = [one.least for one in itertools.islice(rest, len(piece.stations))]
+        span = f"from {show.station(float(piece.stations[0]))} to {show.station(float(piece.stations[-1]))}"
+        inner = [one for one in told[1:-1] if one is not None]
+        ends = [one for one in (told[0], told[-1]) if one is not None]
+        if not inner or not ends:
+            yield f"{span} too few stations were read for any of them to be judged by the others"
+            continue
+        yield (
+            f"{span}, a slip of {show.small(float(np.median(inner)))} would be found nine times in ten, at the first "
+            f"and last station one of {show.small(max(ends))}: smaller ones may pass"
+        )
 
 
 def _beside(one: Smoothed, drawn: Rod, below: bool) -> Beside:
@@ -93,7 +154,7 @@ def _pieces(text: str, show: Display) -> tuple[Stretch, ...]:
     pieces: list[list[tuple[float, list[float]]]] = [[]]
     width = 0
     for number, line in enumerate(text.lstrip("\ufeff").splitlines(), 1):
-        cells = [cell.strip() for cell in _split(line)]
+        cells = columns(line)
         if not any(cells):
             pieces.append([])
             continue
@@ -111,6 +172,8 @@ def _pieces(text: str, show: Display) -> tuple[Stretch, ...]:
         station, *readings = (_length(cell, show, number) for cell in cells)
         if not all(reading > 0 for reading in readings) or station < 0:
             raise BadInput("a reading is above zero, a station not below", where=f"line {number}", remedy="Look again")
+        for reading in readings:
+            must_reach(Size.ACROSS, reading, show.bare, f"line {number}")
         pieces[-1].append((station, readings))
     kept = [piece for piece in pieces if piece]
     for above, below in itertools.pairwise(kept):
@@ -126,13 +189,6 @@ def _pieces(text: str, show: Display) -> tuple[Stretch, ...]:
     return tuple(
         Stretch(np.array([one for one, _ in piece]), np.array([readings for _, readings in piece])) for piece in kept
     )
-
-
-def _split(line: str) -> list[str]:
-    for mark in ("\t", ";"):
-        if mark in line:
-            return line.split(mark)
-    return line.split(",") if "," in line else line.split()
 
 
 def _length(cell: str, show: Display, number: int) -> float:
@@ -178,6 +234,7 @@ def rod_file(found: Survey, name: str, sides: int, show: Display) -> str:
         *(["tips = 1"] if pieces > 1 else []),
         "",
         "[taper]  # as surveyed: the curve that bends no more than its readings ask for",
+        *(f"# {words}" for words in found.odd),
         "# read over its varnish: say how much that is on each flat with varnish = ...",
         f"stations = [{', '.join(f'{one:.12g}' for one in stations)}]",
         f"across = [{', '.join(f'{one:.{places}f}' for one in across)}]",

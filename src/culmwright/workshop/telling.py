@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import groupby
 
 from culmwright.bench.judge import Judgement, Stage, judge
 from culmwright.bench.judge_strip import judge_strip
 from culmwright.bench.walk import Stretch
+from culmwright.book.words import listed
 from culmwright.design.rod import Rod
 from culmwright.design.rod_file import rod_from_text
 from culmwright.ledger.frozen import revisions
 from culmwright.ledger.happenings import events
 from culmwright.ledger.happenings import log as kept_lines
-from culmwright.ledger.records import EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State
+from culmwright.ledger.records import EventEntry, LogLine, PassEntry, PassMade, Reading, Standing, State, now
 from culmwright.ledger.records import EventKind as EventKind
 from culmwright.ledger.shop import Shop
 from culmwright.measure.moments import clock
@@ -23,10 +25,13 @@ from culmwright.workshop.judging import StripState, bench_state, stage_called
 from culmwright.workshop.noting import must_be_there, walked
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.session import Task, aims, cutting_of, limits_of
+from culmwright.workshop.strips_now import strips_now
+from culmwright.workshop.telling_dockets import told_dockets
 
 WAITS = (
     (EventKind.SOAK_STARTED, EventKind.SOAK_ENDED, "in soak"),
     (EventKind.DRYING_STARTED, EventKind.DRYING_ENDED, "drying"),
+    (EventKind.GLUED, EventKind.GLUE_SET, "curing"),
 )
 """What a rod can be waiting in: the event that begins it, the one that ends it, and what it is called."""
 
@@ -41,7 +46,11 @@ class StoryLine:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """The log of a rod or one strip: its ``lines`` oldest first, how things stand ``now``, and the distance walked."""
+    """The log of a rod or one strip: its ``lines`` oldest first, how things stand ``now``, and the distance walked.
+
+    ``strips`` are all that were read, with their fate; ``stands`` says in words what became of those that are no longer
+    at the bench.
+    """
 
     code: str
     name: str
@@ -49,6 +58,7 @@ class Story:
     now: tuple[str, ...]
     strips: tuple[StripState, ...]
     distance_walked: float = si("m")
+    stands: tuple[str, ...] = ()
 
 
 def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None = None) -> Story:
@@ -62,49 +72,96 @@ def log(shop: Shop, begun: Begun, section: str | None = None, strip: int | None 
         key=lambda line: (line.record.entry.at, line.record.seq),  # written down later, it still happened when it did
     )
     drawn = {one.id: Begun(one, rod_from_text(one.text)) for one in revisions(shop, begun.revision.rod)}
+    state = bench_state(shop, begun)
     judged = [
         one
-        for one in bench_state(shop, begun).strips
+        for one in state.strips
         if (section is None or one.section == section) and (strip is None or one.strip == strip)
     ]
+    glued = tuple(one for one in state.glued if section in (None, one.section))
+    told = [(at, seq, StoryLine(clock(at), words)) for at, seq, words in told_dockets(shop, begun, section, strip)]
+    lines = sorted((*_lines(drawn, tuple(kept)), *told), key=lambda line: line[:2])
     return Story(
         begun.code,
         begun.rod.name,
-        tuple(_lines(drawn, tuple(kept))),
+        tuple(line for _, _, line in lines),
         tuple(waits(shop, begun)),
         tuple(judged),
         walked(shop, begun),
+        strips_now(replace(state, strips=tuple(judged), glued=glued)).said,
     )
 
 
 def waits(shop: Shop, begun: Begun) -> Iterator[str]:
-    """What the rod waits in now, since when, and when it should be ready."""
-    happened = events(shop, begun.revision.rod)
+    """What the rod waits in now, each section for itself: since when, and when it should be ready.
+
+    A section that was glued waits until its cure is over, where one was given.
+    """
+    happened = sorted(
+        (one.entry for one in events(shop, begun.revision.rod, kinds=tuple(one for row in WAITS for one in row[:2]))),
+        key=lambda entry: entry.at,
+    )
     for starts, ends, called in WAITS:
-        last = next((one for one in reversed(happened) if one.entry.kind in (starts, ends)), None)
-        if last is not None and last.entry.kind is starts:
-            ready = f", planned ready {clock(last.entry.ready_at)}" if last.entry.ready_at else ""
-            what = f"section {last.entry.section} " if last.entry.section else ""
-            yield f"{what}{called} since {clock(last.entry.at)}{ready}"
+        began: dict[str | None, EventEntry] = {}
+        for entry in happened:
+            if entry.kind is starts:
+                began[entry.section] = entry
+            elif entry.kind is ends and entry.section is None:
+                began.clear()
+            elif entry.kind is ends:
+                began.pop(entry.section, None)
+        for section, entry in began.items():
+            if starts is EventKind.GLUED and (entry.ready_at is None or entry.ready_at <= now()):
+                continue
+            ready = f", planned ready {clock(entry.ready_at)}" if entry.ready_at else ""
+            yield f"{f'section {section} ' if section else ''}{called} since {clock(entry.at)}{ready}"
 
 
-def _lines(drawn: dict[int, Begun], kept: tuple[LogLine, ...]) -> Iterator[StoryLine]:
-    """The story: readings that followed each other on one strip in one line, everything else a line each."""
+def _lines(drawn: dict[int, Begun], kept: tuple[LogLine, ...]) -> Iterator[tuple[datetime, int, StoryLine]]:
+    """The story: readings of one walk that followed each other in a line a strip, or in one where the walk went from
+    strip to strip at every station; everything else a line each.
+
+    Each with when it happened and its place in the sequence.
+    """
     several = len(drawn) > 1
     for key, group in groupby(kept, key=_bundle):
         lines = list(group)
         begun = drawn.get(_revision_of(lines[0]) or 0)
         if key is None:
             for line in lines:
-                yield _line(drawn, line, several=several)
-        elif begun is not None:
-            yield StoryLine(clock(lines[0].record.entry.at), _tagged(begun, _read(begun.rod, lines), several=several))
+                yield (*_moment(line), _line(drawn, line, several=several))
+            continue
+        if begun is None:
+            continue
+        for words, walked_on in _walks(begun.rod, lines):
+            told = _tagged(begun, words, several=several)
+            yield (*_moment(walked_on[0]), StoryLine(clock(walked_on[0].record.entry.at), told))
+
+
+def _walks(rod: Rod, lines: list[LogLine]) -> Iterator[tuple[str, list[LogLine]]]:
+    """The readings of one walk in words: a strip after the other, or all strips at a station before the next one."""
+    runs = [list(run) for _, run in groupby(lines, key=_strip_of)]
+    if len(runs) > len({_strip_of(line) for line in lines}):
+        yield _read_across(rod, [line.record for line in lines if isinstance(line.record, Reading)]), lines
+        return
+    for run in runs:
+        yield _read(rod, run), run
+
+
+def _strip_of(line: LogLine) -> int | None:
+    return line.record.entry.cell.strip if isinstance(line.record, Reading) else None
+
+
+def _moment(line: LogLine) -> tuple[datetime, int]:
+    return line.record.entry.at, line.record.seq
 
 
 def _line(drawn: dict[int, Begun], line: LogLine, *, several: bool) -> StoryLine:
     """A line that stands alone, told by the drawing it belongs to; by the newest where it belongs to none."""
     begun = drawn.get(_revision_of(line) or 0, list(drawn.values())[-1])
-    return StoryLine(clock(line.record.entry.at), _tagged(begun, _told(begun, line), several=several))
+    entry = line.record.entry
+    names_itself = isinstance(entry, EventEntry) and entry.kind is EventKind.REVISION_FROZEN
+    return StoryLine(clock(entry.at), _tagged(begun, _told(begun, line), several=several and not names_itself))
 
 
 def _tagged(begun: Begun, words: str, *, several: bool) -> str:
@@ -118,14 +175,14 @@ def _revision_of(line: LogLine) -> int | None:
 
 
 def _bundle(line: LogLine) -> tuple[object, ...] | None:
-    """What makes neighbouring readings one line: strip or glued section, stage and pass; None for what stands alone."""
+    """What makes neighbouring readings one walk: section, stage and pass; None for what stands alone."""
     record = line.record
     if not isinstance(record, Reading) or line.standing is not Standing.CURRENT:
         return None
     cell = record.entry.cell
     if record.entry.state is not State.MEASURED or record.entry.supersedes is not None:
         return None
-    return (cell.rod_revision, cell.section, cell.strip, cell.stage, cell.pass_number)
+    return (cell.rod_revision, cell.section, cell.strip is None, cell.stage, cell.pass_number)
 
 
 def _read(rod: Rod, lines: list[LogLine]) -> str:
@@ -138,6 +195,31 @@ def _read(rod: Rod, lines: list[LogLine]) -> str:
     count = f"{len(readings)} station{'s' if len(readings) > 1 else ''}"
     words = f"{cell.section}/S{cell.strip} read at {count}, {stage_called(stage)}, after pass {cell.pass_number}"
     return f"{words}: {judge_strip(judged, cutting_of(rod, stage), rod.display).words}" if judged else words
+
+
+_SIZES = {"-": "under size", "=": "on size", "+": "over size"}
+
+
+def _read_across(rod: Rod, readings: list[Reading]) -> str:
+    """A walk from strip to strip at every station: what was read, and which strips are under, on or over size."""
+    cell = readings[0].entry.cell
+    stage = Stage(cell.stage)
+    by_strip: dict[int, list[Judgement]] = {}
+    for one in readings:
+        if one.entry.cell.strip is not None:
+            found = _judged(rod, one)
+            by_strip.setdefault(one.entry.cell.strip, []).extend([found] if found else [])
+    signs: dict[str, list[str]] = {}
+    for strip, judged in sorted(by_strip.items()):
+        if judged:
+            signs.setdefault(judge_strip(judged, cutting_of(rod, stage), rod.display).sign, []).append(f"S{strip}")
+    stations = len({one.entry.cell.station for one in readings})
+    words = (
+        f"{cell.section}, {len(by_strip)} strips read at {stations} station{'s' if stations > 1 else ''}, "
+        f"{stage_called(stage)}, after pass {cell.pass_number}"
+    )
+    said = "; ".join(f"{listed(signs[sign])} {_SIZES[sign]}" for sign in _SIZES if sign in signs)
+    return f"{words}: {said}" if said else words
 
 
 def _read_flats(rod: Rod, readings: list[Reading]) -> str:
@@ -181,8 +263,8 @@ def _told_reading(rod: Rod, record: Reading) -> str:
     if entry.state is State.SKIPPED:
         return f"{where} left out{why}"
     if entry.state is State.WITHDRAWN or entry.value is None:
-        return f"reading {entry.supersedes} of {where} taken back{why}"
-    again = f", in place of reading {entry.supersedes}" if entry.supersedes else ""
+        return f"the reading of {where} taken back{why}"
+    again = ", in place of what was read before" if entry.supersedes else ""
     judged = _judged(rod, record)
     return f"{where} read {rod.display.height(entry.value.m)}{again}{why}{f': {judged.words}' if judged else ''}"
 

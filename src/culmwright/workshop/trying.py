@@ -107,13 +107,13 @@ def load_typed(text: str) -> float:
     """A hanging load [N] as typed, e.g. ``4 oz``. Raises :class:`BadInput` for one that cannot be tried."""
     load = parse_quantity(text, Kind.LOAD)
     if not 0 <= load <= HEAVIEST:
-        raise BadInput("such a load is not tried here", where="load", remedy="Give one from nothing to 20 N, or 72 oz")
+        raise BadInput("such a load is not tried here", where="load", remedy="Give one from nothing to 2 kg, or 72 oz")
     return load
 
 
 def _bend(rod: Rod, load: float) -> TriedBend:
     if not 0 <= load <= HEAVIEST:
-        raise BadInput("such a load is not tried here", where="load", remedy="Give one from nothing to 20 N, or 72 oz")
+        raise BadInput("such a load is not tried here", where="load", remedy="Give one from nothing to 2 kg, or 72 oz")
     try:
         bent = bend_surely(rod_beam(rod), Load(load))
     except AnswerIsNo as none:

@@ -7,15 +7,17 @@ import json
 from culmwright.book.cautions import DEFERENCE, LOADED
 from culmwright.book.leaf import Block, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
+from culmwright.book.strips_cane import cane_table
 from culmwright.book.words import subtitle
 from culmwright.ledger.happenings import events
 from culmwright.ledger.records import EventKind
 from culmwright.ledger.register import culms, strips
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import AnswerIsNo
+from culmwright.workshop.flexing import modulus
 from culmwright.workshop.gluing import Work, finished, glued
 from culmwright.workshop.opening import Begun
-from culmwright.workshop.proving import proof, tips_read
+from culmwright.workshop.proving import proof, rods_read, tips_read
 
 DATED = {
     EventKind.SOAK_STARTED: "first soaked",
@@ -35,9 +37,13 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     rod, show = begun.rod, begun.rod.display
     blocks: list[Block] = [
         Words(f"{rod.name}: {subtitle(rod, show)}.", strong=True),
-        Words(f"Made by {rod.maker}, numbered {begun.revision.code}, to the drawing {begun.code} ({rod.code})."),
+        Words(
+            f"{f'Made by {rod.maker}, n' if rod.maker else 'N'}umbered {begun.revision.code}, to the drawing "
+            f"{begun.code} ({rod.code})."
+        ),
         *(Words(said) for said in _proved(shop, begun)),
         _strip_map(shop, begun, {name: tuple(ups[name]["ring"]) for name in names}),
+        *_cane(shop, begun),
         _dates(shop, begun),
     ]
     done = [(work, one) for work, one in finished(shop, begun) if work in (Work.FERRULE, Work.GUIDE, Work.COAT)]
@@ -47,7 +53,7 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     blocks += [
         Words(f"For whoever fishes it: {LOADED} A cane rod wants to be put away dry and straight, out of a hot car."),
         Words(DEFERENCE),
-        Rows(("signed", "date"), (("", ""),), lead=1, write_in=True),
+        Rows(("signed", "date"), (("", ""),), lead=2, write_in=True),
     ]
     return (Leaf("Certificate", tuple(blocks)),)
 
@@ -60,7 +66,8 @@ def _proved(shop: Shop, begun: Begun) -> list[str]:
         except AnswerIsNo:
             continue
         with_tip = f"With tip {tip}: " if begun.rod.pieces > 1 and begun.rod.tips > 1 else ""
-        said.append(f"{with_tip}{found.sentence}.")
+        words = f"{with_tip}{found.sentence}."
+        said.append(f"{words[0].upper()}{words[1:]}")
     return said
 
 
@@ -82,6 +89,14 @@ def _strip_map(shop: Shop, begun: Begun, rings: dict[str, tuple[int, ...]]) -> R
         )
     heads = ("section", "strips in ring order", "their places round the culm", "culm")
     return Rows(heads, tuple(rows), "Strip map", lead=4)
+
+
+def _cane(shop: Shop, begun: Begun) -> tuple[Rows, ...]:
+    """The modulus of every strip, where strips were bent by themselves."""
+    try:
+        return cane_table(modulus(shop, begun, *rods_read(shop, begun)).strips, begun.rod.display)
+    except AnswerIsNo:
+        return ()
 
 
 def _dates(shop: Shop, begun: Begun) -> Rows:

@@ -18,7 +18,7 @@ def write_whole(path: Path, content: bytes, *, replace: bool = True) -> Path:
     """
     aside = None
     try:
-        _must_be_free(path, replace=replace)
+        must_be_free(path, replace=replace)
         handle, aside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
@@ -38,7 +38,8 @@ def write_whole(path: Path, content: bytes, *, replace: bool = True) -> Path:
     return path
 
 
-def _must_be_free(path: Path, *, replace: bool) -> None:
+def must_be_free(path: Path, *, replace: bool) -> None:
+    """Refuse a ``path`` that is a folder, lies in none, or exists where it is not to be replaced."""
     if path.is_dir():
         raise BadInput("this is a folder", where=str(path), remedy="Give the name of a file")
     if path.exists() and not replace:

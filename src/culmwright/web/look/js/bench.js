@@ -320,8 +320,10 @@ function paint() {
   at("value").parentElement.classList.toggle("typed", Boolean(draft));
   at("value-label").textContent = !cell ? "" : shown ? `${draft ? "typed" : "held"}, ${data.unit}; ${data.should} ${cell.shown}` : `${data.should}, ${data.height.unit}`;
   big(at("value"), shown ? visible(shown) : cell?.shown ?? "done");
-  if (!cell && !at("words").textContent) at("words").textContent = "Every cell is done.";
-  if (!cell) at("note").textContent = `${at("note").textContent.replace(/ Every cell is done\.$/, "")} Every cell is done.`.trim();
+  at("bench").classList.toggle("done", !cell);
+  const ended = "Every cell is done.";
+  if (!cell && !at("words").textContent) at("words").textContent = ended;
+  if (!cell && at("words").textContent !== ended) at("note").textContent = `${at("note").textContent.replace(ended, "").trim().replace(/[^.]$/, "$&.")} ${ended}`.trim();
   picture(cell, standing);
   const [words, late] = queue();
   panels.sent(words, late);

@@ -9,6 +9,9 @@ const SKIPS = ["a node is there", "damaged there", "not cut yet", "no room for t
 const KEYS = { next: "PageDown", prev: "PageUp", accept: "Enter", undo: "Escape" };
 const CALLED = { next: "next", prev: "back", accept: "accept", undo: "undo" };
 
+// The time of day as the other pages write it, whatever the tablet's own habit.
+function clock(moment) { return new Date(moment).toLocaleTimeString("en-GB"); }
+
 function button(words, act, pressed) {
   const made = document.createElement("button");
   made.type = "button";
@@ -96,7 +99,6 @@ export class Panels {
   ask(one) {
     at("question").textContent = one.words;
     at("reasons").hidden = at("why").parentElement.hidden = !one.doubt;
-    at("keep").textContent = "Keep it";
     at("drop").textContent = one.theirs ? "Leave theirs" : "Read again";
     at("why").value = "";
     this.choose(-1);
@@ -105,6 +107,7 @@ export class Panels {
 
   choose(which) {
     this.reason = which;
+    at("keep").textContent = "Keep it"; // whatever was wanted before
     [...at("reasons").children].forEach((one, i) => one.setAttribute("aria-pressed", String(i === which)));
     if (which >= 0) at("why").value = "";
   }
@@ -175,7 +178,7 @@ export class Panels {
       const cell = item.rod === data.code && this.walk.bySpot.get(item.spot);
       const place = cell ? `${cell.section}, strip ${cell.strip}, station ${cell.station}` : `${item.rod} ${item.spot ?? item.body.section ?? ""}`;
       row.append(Object.assign(document.createElement("b"), { textContent: `${place}: ${what}` }));
-      row.append(item.state === "look" ? `${item.said.words}. ${item.said.remedy ?? ""}` : `waits since ${new Date(item.made).toLocaleTimeString()}`);
+      row.append(item.state === "look" ? `${item.said.words}. ${item.said.remedy ?? ""}` : `waits since ${clock(item.made)}`);
       if (item.state === "look") {
         const buttons = document.createElement("div");
         buttons.className = "row";

@@ -76,7 +76,8 @@ export function plan(where, cells, walk, height, go) {
     if (at % every === 0 || one.armed) draw(svg, "text", { x: x(one.place), y: height - 5, "text-anchor": "middle", class: one.armed ? "k" : "" }, one.station);
   });
   const said = walk.limits[2] ?? walk.limits[1];
-  const caption = `${walk.small.unit} over and under; band ${digits(-(warnUnder ?? stopUnder ?? 0), walk.small)} to +${digits(said ?? 0, walk.small)}`;
+  const band = `band ${digits(-(warnUnder ?? stopUnder ?? 0), walk.small)} to +${digits(said ?? 0, walk.small)}`;
+  const caption = width < 500 ? `${band} ${walk.small.unit}` : `${walk.small.unit} over and under; ${band}`;
   if (height > 80) draw(svg, "text", { x: armed && x(armed.place) > width / 2 ? left : width - right, y: 12, "text-anchor": armed && x(armed.place) > width / 2 ? "start" : "end" }, caption);
   const wide = (width - 2 * margin) / Math.max(cells.length - 1, 1);
   for (const one of cells) {
@@ -87,6 +88,7 @@ export function plan(where, cells, walk, height, go) {
 
 // The run of strips: mean deviations in the order read, centre and limits; words say what they say.
 export function run(where, seen, walk) {
+  if (seen.values.length < 2 && !seen.words.length) return; // a heading over nothing
   const heading = document.createElement("h2");
   heading.textContent = `The run of ${seen.section}`;
   const box = document.createElement("div");

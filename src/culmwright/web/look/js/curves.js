@@ -12,10 +12,11 @@ export function make(kind, attributes = {}, words) {
   return one;
 }
 
-export function nice(low, high, about = 4) {
-  const rough = (high - low) / about || 1;
-  const power = 10 ** Math.floor(Math.log10(rough));
-  const step = [1, 2, 5, 10].map((one) => one * power).find((one) => one >= rough);
+// Between three and seven figures on an axis.
+export function nice(low, high) {
+  const most = (high - low) / 3 || 1;
+  const power = 10 ** Math.floor(Math.log10(most) + 1e-9);
+  const step = [5, 2, 1].map((one) => one * power).find((one) => one <= most * (1 + 1e-9));
   const places = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
   const found = [];
   for (let value = Math.ceil(low / step) * step; value <= high + step * 1e-9; value += step) found.push([value, value.toFixed(places)]);
@@ -52,7 +53,7 @@ export class Frame {
   grid() {
     for (const [value, words] of nice(this.low, this.high)) {
       this.svg.append(make("line", { x1: this.left, x2: this.width - this.right, y1: this.y(value), y2: this.y(value), class: "hair" }));
-      this.svg.append(make("text", { x: this.left - 7, y: this.y(value) + 4, "text-anchor": "end" }, words));
+      this.svg.append(make("text", { x: this.left - 10, y: this.y(value) + 4, "text-anchor": "end" }, words));
     }
     const step = (rule.unit === "in" ? 10 : 250) * (this.width > 500 ? 1 : 2);
     for (let at = 0; at <= rule.length + 1e-6; at += step) {

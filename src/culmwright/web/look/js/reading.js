@@ -33,7 +33,7 @@ export class Reader {
       return this.typed(raw, bare);
     } catch (fault) {
       if (!(fault instanceof Unreadable)) throw fault;
-      throw new Unreadable(`"${visible(raw.slice(0, this.grammar.longest))}" cannot be read as a reading. ${this.grammar.remedy}`);
+      throw new Unreadable(`${quoted(visible(raw.slice(0, this.grammar.longest)))} cannot be read as a reading. ${this.grammar.remedy}`);
     }
   }
 
@@ -122,6 +122,11 @@ export class Reader {
   }
 }
 
+// A text in one pair of quotation marks, also where it came in a pair.
+function quoted(text) {
+  return text.length > 1 && text.startsWith('"') && text.endsWith('"') ? text : `"${text}"`;
+}
+
 export function visible(raw) {
   return [...raw].map(one => {
     const code = one.codePointAt(0);
@@ -130,7 +135,8 @@ export function visible(raw) {
 }
 
 // Digits of a length [nm], rounded half away from zero as the workshop rounds.
-export function digits(nm, { worth, places, trimmed }) {
+export function digits(nm, { worth, places: most, trimmed, ruled }) {
+  const sixteenths = 16 * nm / worth, places = ruled && Math.abs(sixteenths - Math.round(sixteenths)) >= 5e-4 ? 2 : most;
   const amount = Number((nm / worth).toPrecision(13)), size = Math.abs(amount);
   const [mantissa, power = "0"] = String(size).split("e");
   let text = size ? Math.round(Number(`${mantissa}e${Number(power) + places}`)).toFixed(0).padStart(places + 1, "0") : "0".repeat(places + 1);

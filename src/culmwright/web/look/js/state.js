@@ -1,15 +1,15 @@
 // What this browser can do here, and why not: told as words, one row each.
 const safe = globalThis.isSecureContext;
-const onlySafe = safe ? "off: this browser does not have it" : "off: only over https, or on the shop's own machine";
+const onlySafe = safe ? "off: this browser does not have it" : "off: only with encryption, or on the shop's own machine";
 const rows = [
-  ["Secure context", safe ? "on" : "off: plain http from another machine; start with --tls and install the certificate"],
-  ["Queue for readings", "indexedDB" in globalThis ? "on: readings wait here when the network drops" : "off: this browser keeps no storage; stay in reach of the network"],
+  ["Safe connection", safe ? "yes" : "no: it is not encrypted, so that some of what follows is off"],
+  ["Readings that wait", "indexedDB" in globalThis ? "on: readings wait here when the network drops" : "off: this browser keeps no storage; stay in reach of the network"],
   ["Screen stays awake", "wakeLock" in navigator ? "on" : `${onlySafe}; set the tablet itself to never sleep`],
-  ["Pages without network", "serviceWorker" in navigator ? "could be had; not used: the bench page keeps its queue by itself" : `${onlySafe}; keep the bench page open, its queue does not need it`],
+  ["Pages without network", "serviceWorker" in navigator ? "not needed: the bench page keeps its readings by itself" : `${onlySafe}; keep the bench page open, its readings wait there all the same`],
   ["Camera", navigator.mediaDevices ? "on" : `${onlySafe}; a scanner that types works everywhere`],
   ["Clipboard", navigator.clipboard ? "on" : `${onlySafe}; nothing here needs it`],
   ["Sound", "AudioContext" in globalThis ? "on, after the first touch" : "off: this browser has none; verdicts are words and shapes too"],
-  ["Network", navigator.onLine ? "on" : "off: readings are queued"],
+  ["Network", navigator.onLine ? "on" : "off: readings wait here"],
 ];
 const list = document.getElementById("features");
 list.replaceChildren(...rows.map(([name, words]) => {

@@ -49,6 +49,15 @@ export function mark() {
   }
 }
 
+// What the page came up at (a field that was refused) stays in sight while drawings above it find their size; until a
+// hand moves it.
+let moved = false;
+for (const kind of ["pointerdown", "wheel", "keydown"]) addEventListener(kind, () => { moved = true; }, { once: true, passive: true });
+export function stayThere() {
+  const one = document.activeElement;
+  if (!moved && one?.hasAttribute("autofocus")) one.scrollIntoView({ block: "center" });
+}
+
 const panel = document.getElementById("station");
 const sheet = document.getElementById("sheet");
 let asked = 0;
@@ -62,12 +71,15 @@ function still(below, change) {
 
 async function tell(below = false) {
   if (!panel) return;
-  still(below, () => { panel.hidden = false; panel.classList.toggle("none", picked === null); });
+  const off = picked === null && offTheRod();
+  still(below, () => { panel.hidden = false; panel.classList.toggle("none", picked === null && !off); });
   if (picked === null) {
     asked += 1;
     const hint = document.createElement("p");
-    hint.className = "hint";
-    hint.textContent = "Pick a station on the rod to see its figures: click it, or go there with Tab and step with the arrow keys.";
+    hint.className = off ? "say" : "hint";
+    hint.textContent = off
+      ? `${words(off)[0].toUpperCase()}${words(off).slice(1)} is not on this rod: it runs from 0 to ${plain(rule.length)} ${rule.unit}.`
+      : "Pick a station on the rod to see its figures here: click it, or go there with Tab and step with the arrow keys.";
     panel.replaceChildren(hint);
     return;
   }
@@ -101,10 +113,14 @@ function nearest(station) {
   return rule.stations.reduce((best, one) => (Math.abs(one - station) < Math.abs(best - station) ? one : best));
 }
 
-function fromAddress() {
+function inAddress() {
   const typed = Number(decodeURIComponent(location.hash.slice(1)));
-  return location.hash.length > 1 && Number.isFinite(typed) && typed >= 0 && typed <= rule.length ? typed : null;
+  return location.hash.length > 1 && Number.isFinite(typed) ? typed : null;
 }
+const holds = (station) => station >= 0 && station <= rule.length;
+function fromAddress() { const typed = inAddress(); return typed !== null && holds(typed) ? typed : null; }
+// A station the address names that is past an end of the rod; false for none.
+function offTheRod() { const typed = inAddress(); return typed !== null && !holds(typed) && typed; }
 
 if (rule) {
   const hand = document.createElement("div");
@@ -133,9 +149,11 @@ if (rule) {
     else pick(rule.stations[Math.min(Math.max(to, 0), last)]);
     event.preventDefault();
   });
-  addEventListener("hashchange", () => pick(fromAddress(), { keep: false }));
+  addEventListener("hashchange", () => { if (location.hash === "" || inAddress() !== null) pick(fromAddress(), { keep: false }); });
   const first = fromAddress();
   if (first !== null) pick(first, { keep: false });
   else tell();
   document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+  if (document.readyState === "complete") stayThere();
+  else addEventListener("load", stayThere);
 }

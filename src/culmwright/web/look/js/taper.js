@@ -1,6 +1,7 @@
 // The taper page: drag a station or type it; stress, masses, strip heights and the bend answer while it is dragged.
-import { mark, now, onPick, pick, rule } from "./station.js";
+import { mark, now, onPick, pick, rule, stayThere } from "./station.js";
 import { drawBend } from "./bend.js";
+import { refuse, sentence } from "./refusing.js";
 import { Frame, make, onWidth } from "./curves.js";
 
 const form = document.getElementById("redraw");
@@ -14,7 +15,6 @@ const key = `culmwright taper ${code}`;
 const token = document.querySelector("meta[name=token]").content;
 const TREMBLE = 4; // px a hand moves that only picks
 const byId = (id) => document.getElementById(id);
-const refusedWords = byId("refused");
 
 const frames = {
   across: new Frame(byId("chart-across"), { height: 190, label: "Across along the rod, a handle at every station" }),
@@ -23,7 +23,7 @@ const frames = {
 };
 
 let rows = readRows();
-const frozen = JSON.stringify(rows);
+const frozen = JSON.stringify(JSON.parse(form.dataset.frozen).map(({ station, across }) => ({ station, across }))); // whatever is typed on a page that was refused
 let back = [], ahead = [];
 let answer = null;
 let load = null;
@@ -175,15 +175,13 @@ async function ask() {
         headers: { "content-type": "application/json", "x-culmwright-token": token },
       });
       const said = await got.json();
-      refuse(got.ok ? "" : `${said.title[0].toUpperCase()}${said.title.slice(1)}. ${said.remedy ? `${said.remedy}.` : ""}`);
+      refuse(got.ok ? "" : `${sentence(said.title)}${said.remedy ? ` ${sentence(said.remedy)}` : ""}`, got.ok ? "" : said.where);
       if (got.ok) { answer = said; redraw(); performance.measure("edit to redraw", { start: since }); }
     } catch { refuse("The workshop does not answer. What is typed is kept in this browser; try again in a moment."); }
   }
   busy = false;
   form.setAttribute("aria-busy", "false");
 }
-
-function refuse(words) { refusedWords.textContent = words; refusedWords.hidden = !words; }
 
 // ---- drawing
 
@@ -301,6 +299,7 @@ function redraw() {
   if (snapshot() !== frozen || form.hasAttribute("data-changed")) tellRows();
   if (answer.bend) drawBend(bendHost, byId("bend-said"), answer.bend, frames.across, answer.stations.at(-1).station_m);
   mark();
+  stayThere();
 }
 
 function tellFacts() {
@@ -316,7 +315,7 @@ function tellFacts() {
   byId("notes").replaceChildren(...[...answer.warnings, ...answer.notes].map((words) => {
     const one = document.createElement("p");
     one.className = "note";
-    one.textContent = `${words[0].toUpperCase()}${words.slice(1)}.`;
+    one.textContent = sentence(words);
     return one;
   }));
 }
@@ -361,7 +360,6 @@ document.addEventListener("keydown", (event) => {
   if (letter === "z" && !event.shiftKey) turn(back, ahead); else turn(ahead, back);
 });
 form.addEventListener("keydown", (event) => { if (event.key === "Enter" && event.target.matches("#stations input")) { event.preventDefault(); event.target.blur(); event.target.focus(); } });
-form.addEventListener("submit", (event) => { if (event.submitter?.value === "keep") localStorage.removeItem(key); });
 
 const add = document.createElement("button");
 Object.assign(add, { type: "button", className: "quiet", id: "add", textContent: "Add a station" });
@@ -371,6 +369,11 @@ Object.assign(reset, { type: "button", className: "quiet", id: "reset", textCont
 reset.addEventListener("click", () => { changing(); rows = JSON.parse(frozen); fill(); changed(); });
 byId("redo").after(add, reset);
 byId("tools").hidden = byId("more").hidden = false;
+
+if (form.dataset.keptFrom) { // only the page of what was kept lets go of what it was drawn in
+  try { localStorage.removeItem(`culmwright taper ${form.dataset.keptFrom}`); } catch { /* nothing was kept */ }
+  history.replaceState(history.state, "", location.pathname + location.hash);
+}
 
 try {
   const kept = localStorage.getItem(key);

@@ -1,4 +1,4 @@
-// What is typed into a form survives a reload: kept in this browser until it is sent.
+// What is typed into a form survives a reload: kept in this browser until the page of what was made of it lets it go.
 const form = document.querySelector("form.sheetform");
 const key = `culmwright ${location.pathname}${location.search}`;
 const refused = document.querySelector(".refusal, .told, .seen");
@@ -19,7 +19,8 @@ function put(pairs) {
 
 try {
   const kept = localStorage.getItem(key);
-  if (kept && !refused) put(JSON.parse(kept));
-  form.addEventListener("input", () => localStorage.setItem(key, JSON.stringify(typed())));
-  form.addEventListener("submit", () => localStorage.removeItem(key));
+  const keep = () => localStorage.setItem(key, JSON.stringify(typed()));
+  if (refused) keep();
+  else if (kept) put(JSON.parse(kept));
+  form.addEventListener("input", keep);
 } catch { /* a browser that keeps nothing: the form works all the same */ }
