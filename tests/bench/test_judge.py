@@ -165,8 +165,10 @@ def strip(*overs, cutting=FLAT):
         ((6, 0.3, 5), "6.0 thou over at station 0, but 0.3 thou over at station 5: cut only where it is over",
          None, Level.WARN),
         ((0.5, -0.2), "on size at every station read, from 0.2 thou under to 0.5 thou over", None, Level.IN),
-        ((0.5, -0.2, -3), "3.0 thou under at station 10, the worst: take nothing more off along the whole strip", None, Level.STOP),
-        ((5, -0.7), "0.7 thou under at station 5, the worst; 5.0 thou over at station 0: take nothing more off along the whole strip",
+        ((0.5, -0.2, -3), "3.0 thou under at station 10, the worst: take nothing more off along the whole strip",
+         None, Level.STOP),
+        ((5, -0.7), "0.7 thou under at station 5, the worst; 5.0 thou over at station 0: "
+         "take nothing more off along the whole strip",
          None, Level.WARN),
     ],
 )  # fmt: skip

@@ -160,7 +160,8 @@ CASES = {
     "a ferrule without a size": ("size = 13\n", "",
         "[[ferrule]] 1 size: this key is missing. Add a line such as size = 13."),
     "a ferrule size in inches": ("size = 13", "size = 0.203",
-        "[[ferrule]] 1 size: 0.203 is not a whole number from 3 to 64: it counts 64ths of an inch. Write size = 3 … 64."),
+        "[[ferrule]] 1 size: 0.203 is not a whole number from 3 to 64: it counts 64ths of an inch. "
+        "Write size = 3 … 64."),
     "a bare mass": ('mass = "0.22 oz"', "mass = 0.22",
         '[[ferrule]] 1 mass: "0.22" cannot be read as a mass: a mass needs its unit. Write it like 0.22 oz.'),
     # guides

@@ -145,7 +145,8 @@ REFUSED = [
     (
         "4 GPa",
         Kind.DENSITY,
-        '"4 GPa" cannot be read as a density: GPa does not measure a density. Write it like 0.668 oz/in^3 or 1155 kg/m^3.',
+        '"4 GPa" cannot be read as a density: GPa does not measure a density. '
+        "Write it like 0.668 oz/in^3 or 1155 kg/m^3.",
     ),
     (
         "60 percent",
@@ -156,7 +157,8 @@ REFUSED = [
     (
         "3 degC^2",
         Kind.TEMPERATURE,
-        '"3 degC^2" cannot be read as a temperature: degC^2 does not measure a temperature. Write it like 68 degF or 20 degC.',
+        '"3 degC^2" cannot be read as a temperature: degC^2 does not measure a temperature. '
+        "Write it like 68 degF or 20 degC.",
     ),
     (
         "-300 degC",

@@ -65,7 +65,7 @@ def test_what_was_done_after_stands_in_order_on_its_leaf(shop):
     finish(*shop, Work.COAT, "first, thinned 10 %")
     assert [(work, one.section) for work, one in finished(*shop)] == [(Work.STRAIGHT, "T1"), (Work.COAT, None)]
     (leaf,) = leaves_of(*shop, Ruler(2.0, 493.0))
-    ups, words, working, *bound, after = leaf.blocks
+    ups, words, working, *_bound, after = leaf.blocks
     assert working.of == "how long the glue of T1 stays workable"
     assert working.rungs[-1][1] == ups.rows[0][4]
     assert ups.rows[0][:5] == ("T1", "1 2 3 4 5 6", "slow epoxy, batch B7", "73 °F", "60 min")

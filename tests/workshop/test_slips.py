@@ -166,7 +166,7 @@ def test_a_rig_file_says_all_of_its_insert(tmp_path, capsys):
 
 def test_a_pin_in_the_wrong_unit_is_no_pin():
     """6.35 is a quarter inch in mm: as inches it is thicker than any block is wide."""
-    with pytest.raises(BadInput, match="no pin in a block for strips is 6.35 in across"):
+    with pytest.raises(BadInput, match=r"no pin in a block for strips is 6\.35 in across"):
         pins = [OverPin(6.35 / 2 * 0.0254, 15.9 * 0.0254)]
         zero(6, block_angle(6), pins, None, Instrument.CALIPER, INCH_DISPLAY)
 

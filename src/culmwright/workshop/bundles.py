@@ -87,7 +87,7 @@ def keep_weighing(
 
 
 def must_be_target(target: float) -> None:
-    """Refuse to dry to a moisture [-] at which cane is wet through: past fibre saturation water only fills its pores."""
+    """Refuse to dry to a moisture [-] of wet cane: past fibre saturation water only fills its pores."""
     if target > SATURATION:
         raise BadInput(
             f"a target of {100 * target:.3g} % is wet: from about {100 * SATURATION:.0f} % on cane is wet through",

@@ -1,6 +1,7 @@
 """``glue`` and ``finish``: what was glued with what, how long that was workable, and what was done to a section after.
 
-Kept as dockets of the kinds below; ``glue`` also puts the glue-up into the log, so that its cure is waited for where one is given.
+Kept as dockets of the kinds below; ``glue`` also puts the glue-up into the log, so that its cure is waited for where
+one is given.
 """
 
 from __future__ import annotations
@@ -220,7 +221,7 @@ def all_glued(shop: Shop, begun: Begun) -> bool:
 
 
 def made_up(shop: Shop, begun: Begun) -> bool:
-    """True for a rod whose sections are all glued, or that is in the records with varnish on: it is no heap of strips."""
+    """True for a rod whose sections are all glued, or that is in the records with varnish on."""
     varnished = events(shop, begun.revision.rod, kinds=(EventKind.VARNISHED,))
     return all_glued(shop, begun) or bool(varnished) or any(work is Work.COAT for work, _ in finished(shop, begun))
 
