@@ -64,7 +64,7 @@ def test_a_number_has_the_digits_of_the_command(client, shop_file, capsys, tmp_p
 def test_every_figure_of_the_schedule_opens_its_working(client):
     page = client.get("/R1/strips").text
     addresses = re.findall(r'<td[^>]*><a href="([^"]+)">([^<]+)</a>', page)
-    assert len(addresses) == 2 * 10 * 5
+    assert len(addresses) == 2 * 10 * 6
     for address, figure in addresses[::7]:
         assert f'<p class="big">{figure} in</p>' in client.get(address).text
 

@@ -142,7 +142,7 @@ def test_a_trial_that_cannot_be_made_is_a_problem(client, body, words):
 def test_a_station_says_its_figures_and_each_opens_its_working(client):
     page = client.get("/R1/at/25").text
     figures = re.findall(r'<dd><a href="([^"]+)">([^<]+)</a>', page)
-    assert len(figures) == 8
+    assert len(figures) == 9
     for address, figure in figures:
         assert f'<p class="big">{figure}</p>' in client.get(address).text
     part = client.get("/R1/at/25?part").text
