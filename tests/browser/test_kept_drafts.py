@@ -62,7 +62,9 @@ def test_a_drawing_outlives_a_refused_keep(page, bench):
     settled(page)
     assert across(page, 5).input_value() == "0.131"
     keep(page, "stiffer there")
-    page.wait_for_url("**/R1.2/taper")  # nothing of how it came is left in the address
+    page.wait_for_url("**/R1.2/taper*")
+    settled(page)
+    assert "from=" not in page.url  # nothing of how it came is left in the address
     page.goto(bench.address + "/R1.1/taper")
     settled(page)
     assert across(page, 5).input_value() == "0.129"  # what was kept is no draft any more
@@ -143,10 +145,10 @@ def test_what_is_typed_to_start_a_rod_outlives_a_refusal(page, bench):
     page.wait_for_url("**/new")
     assert page.locator("#name").input_value() == "Quillet Water"
     page.locator("#length").fill("90")
-    for _ in range(2):  # looked at first, then kept
-        page.get_by_role("button", name="Keep it as a rod of the shop").click()
-        page.wait_for_load_state("load")
-    page.wait_for_url("**/R2")
+    page.get_by_role("button", name="Keep it as a rod of the shop").click()
+    page.locator("#seen").wait_for()  # looked at first, then kept
+    page.get_by_role("button", name="Keep it as a rod of the shop").click()
+    page.wait_for_url("**/R2*")
     page.goto(bench.address + "/new")
     assert page.locator("#name").input_value() == ""
 
@@ -205,3 +207,30 @@ def test_the_clock_is_the_one_of_the_other_pages(browser, bench):
     said = page.locator("#look-list").inner_text()
     assert " AM" not in said and " PM" not in said
     context.close()
+
+
+@pytest.mark.parametrize("away", [True, False], ids=["away", "there"])
+def test_a_page_that_could_not_be_had_again_is_asked_about_before_it_goes(page, bench, away):
+    page.goto(bench.address + WALK.format(stage="rough", strips="1"))
+    page.wait_for_selector("#place:not(:empty)")
+    page.keyboard.press("PageDown")  # a hand was on it: browsers ask for nobody else
+    spot = page.evaluate("bench.walk.spot")
+    page.context.set_offline(away)
+    asked = []
+
+    def stay(dialog):
+        asked.append(dialog.type)
+        dialog.dismiss()
+
+    page.on("dialog", stay)
+    page.evaluate("setTimeout(() => location.reload())")
+    if away:
+        page.wait_for_timeout(500)
+        assert asked == ["beforeunload"]
+        assert page.evaluate("bench.walk.spot") == spot
+        page.context.set_offline(False)
+    else:
+        page.wait_for_timeout(500)
+        assert asked == []
+    page.remove_listener("dialog", stay)
+    assert page.evaluate("getComputedStyle(document.documentElement).overscrollBehaviorY") == "none"

@@ -5,10 +5,14 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import tomllib
+from pathlib import Path
 
 import pytest
 
 from culmwright.cli.main import build_parser, main
+from culmwright.ledger.frozen import rods
+from culmwright.ledger.shop import open_shop
 from culmwright.workshop.starting import rod_text
 
 VERBS = {"demo", "new", "check", "strips", "passes", "explain", "book"}
@@ -112,6 +116,9 @@ def test_new_and_book_and_demo(tmp_path, capsys):
     assert len(shop["books"]) == 4
     suffixes = sorted(one.suffix for one in (tmp_path / "shop").iterdir())
     assert suffixes == [".pdf"] * 4 + [".sqlite"] + [".toml"] * 4
+    with open_shop(tmp_path / "shop" / "shop.sqlite", write=False) as opened:
+        kept = [one.name for one in rods(opened)]
+    assert kept == [tomllib.loads(Path(one).read_text())["rod"]["name"] for one in shop["rod_files"]]
 
 
 def test_what_is_odd_is_warned_of_on_standard_error_and_in_the_result(rod_file, capsys):

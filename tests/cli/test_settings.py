@@ -178,7 +178,7 @@ def test_the_zero_of_a_block(here, capsys):
     assert code == 0
     assert "From the master strip: 0.2580 in" in out
     assert "not 73: is it the right block" in err
-    assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "none.sqlite")[0] == 2
+    assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "new.sqlite")[0] == 0  # it begins a shop
     document(capsys, *settings("long-form", "T1"), "--done", "--shop", here / "shop.sqlite")
     assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "shop.sqlite")[0] == 0
     with the_shop(here / "shop.sqlite") as shop:

@@ -53,7 +53,8 @@ def must_reach(kind: Size, size: float, bare: str, where: str) -> float:
 
     >>> must_reach(Size.STRIP, 0.18034, "in", "--now")
     Traceback (most recent call last):
-    culmwright.measure.errors.BadInput: no strip of a rod is 7.1 in high
+    culmwright.measure.errors.BadInput: --now: no strip of a rod is 7.1 in high. Look at its unit: write 7.1 mm, or \
+add --units metric.
     """
     if kind.has(size):
         return size

@@ -10,6 +10,10 @@ function typed() {
 function put(pairs) {
   const by = new Map();
   for (const [name, value] of pairs) by.set(name, [...(by.get(name) ?? []), value]);
+  const paste = form.elements.pasted, across = by.get("across") ?? [];
+  if (paste && !form.elements.station && across.some(Boolean)) { // a grid that this page has not: as what is pasted
+    by.set("pasted", [by.get("station").map((one, i) => `${one}\t${across[i]}`).filter((row) => row.trim()).join("\n")]);
+  }
   for (const one of form.elements) {
     if (!one.name || one.name === "token" || one.name === "base" || one.type === "submit" || !by.has(one.name)) continue;
     if (one.type === "radio") one.checked = by.get(one.name)[0] === one.value;
