@@ -207,30 +207,3 @@ def test_the_clock_is_the_one_of_the_other_pages(browser, bench):
     said = page.locator("#look-list").inner_text()
     assert " AM" not in said and " PM" not in said
     context.close()
-
-
-@pytest.mark.parametrize("away", [True, False], ids=["away", "there"])
-def test_a_page_that_could_not_be_had_again_is_asked_about_before_it_goes(page, bench, away):
-    page.goto(bench.address + WALK.format(stage="rough", strips="1"))
-    page.wait_for_selector("#place:not(:empty)")
-    page.keyboard.press("PageDown")  # a hand was on it: browsers ask for nobody else
-    spot = page.evaluate("bench.walk.spot")
-    page.context.set_offline(away)
-    asked = []
-
-    def stay(dialog):
-        asked.append(dialog.type)
-        dialog.dismiss()
-
-    page.on("dialog", stay)
-    page.evaluate("setTimeout(() => location.reload())")
-    if away:
-        page.wait_for_timeout(500)
-        assert asked == ["beforeunload"]
-        assert page.evaluate("bench.walk.spot") == spot
-        page.context.set_offline(False)
-    else:
-        page.wait_for_timeout(500)
-        assert asked == []
-    page.remove_listener("dialog", stay)
-    assert page.evaluate("getComputedStyle(document.documentElement).overscrollBehaviorY") == "none"
