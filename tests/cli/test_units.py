@@ -261,6 +261,16 @@ def test_loads_are_in_what_the_maker_hangs(here, capsys):
     assert "under a line at 2 oz" in said(capsys, "guides", INCH_ROD)
 
 
+@pytest.mark.parametrize(("rod", "unit", "other"), [(INCH_ROD, "Mpsi", "GPa"), (METRIC_ROD, "GPa", "Mpsi")])
+def test_moduli_that_contradict_are_told_in_the_unit_of_the_table(here, capsys, rod, unit, other):
+    with the_shop(start=True) as shop:
+        begin(shop, rod)
+    for seconds in ("17.6", "21.4"):
+        out = said(capsys, "modulus", "R1", "--swings", "30", "--seconds", seconds)
+    noted = next(line for line in out.splitlines() if "contradict one another" in line)
+    assert noted.count(f" {unit} by") == 2 and other not in out
+
+
 WEIGHED = "2026-06-01 08:00;{0}\n2026-06-02 08:00;380,1 g\n2026-06-03 08:00;362,0 g\n2026-06-04 08:00;352,2 g\n"
 
 
