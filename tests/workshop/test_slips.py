@@ -66,7 +66,7 @@ def test_one_weight_hung_three_times_is_one_weight(shop, begun):
     """Three drops under one weight say nothing of the rule's zero: as good as one weight, and no mistake of ours."""
     keep_drops(shop, begun, [("1 oz", "22.0 in"), ("1 oz", "22.1 in"), ("1 oz", "22.2 in")], "1/16 in")
     keep_drops(shop, begun, [("1 oz", "22.1 in")], "1/16 in")
-    thrice, once = flexing.tests_of(shop, begun)
+    thrice, once = (one.measured for one in flexing.tried(shop, begun))
     assert thrice.value == pytest.approx(once.value, rel=0.002)  # the mean of the three is the one
     assert np.isfinite(thrice.spread)
 

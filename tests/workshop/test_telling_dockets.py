@@ -14,6 +14,7 @@ from culmwright.workshop import (
     flexing,
     gluing,
     heating,
+    judging,
     layouts_kept,
     matching,
     setting_kept,
@@ -100,7 +101,7 @@ def test_every_docket_a_rod_has_is_of_a_kind_with_words():
     kinds = {bundles.KIND, flexing.KIND, heating.PLAN, layouts_kept.LAYOUT, matching.KIND, setting_kept.KIND}
     kinds |= {strips_laid.CUT_TO, *(work.kind for work in gluing.Work)}
     assert kinds == set(telling_dockets.WORDS)
-    assert {gluing.GLUED} == telling_dockets.IN_THE_EVENT
+    assert {judging.GLUE_UP} == telling_dockets.IN_THE_EVENT
 
 
 def test_what_is_replaced_is_told_so(shop, begun):

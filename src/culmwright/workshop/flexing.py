@@ -215,11 +215,6 @@ def _tried(begun: Begun, docket: Docket, number: str, read: Mapping[int, tuple[B
         return Tried(docket, number, None, fault.what)
 
 
-def tests_of(shop: Shop, begun: Begun, *built: Built) -> tuple[Measured, ...]:
-    """What the kept tests measured; those that cannot be worked any more are left out."""
-    return tuple(one.measured for one in tried(shop, begun, *built) if one.measured is not None)
-
-
 def left_out(tests: Sequence[Tried]) -> tuple[str, ...]:
     """Words for the tests that cannot be worked any more."""
     return tuple(

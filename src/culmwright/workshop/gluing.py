@@ -33,7 +33,6 @@ from culmwright.workshop.matching import nodes_words, order_of
 from culmwright.workshop.noting import must_be_there, note
 from culmwright.workshop.opening import Begun
 
-GLUED = GLUE_UP
 LONGEST_WORDS = 200
 LONGEST_CURE = 90 * 86_400.0
 """A cure beyond this [s] is a slip (own choice)."""
@@ -148,7 +147,7 @@ def glue(
     said = f"{made.glue}{', batch ' + made.batch if made.batch else ''}, strips {' '.join(map(str, made.ring))}"
     seq, why = (None, None) if old is None else (old.seq, again.strip())
     rod = begun.revision.rod
-    keep_docket(shop, GLUED, _text(made, used), id=id, rod=rod, section=section, at=at, supersedes=seq, why=why)
+    keep_docket(shop, GLUE_UP, _text(made, used), id=id, rod=rod, section=section, at=at, supersedes=seq, why=why)
     if old is not None:
         said = f"again ({why}): {said}"
     note(shop, begun, EventKind.GLUED, section=section, words=said, at=at, ready_at=set_by, id=id and f"{id}-log")
@@ -199,7 +198,7 @@ def tidied(work: Work, words: str) -> str:
 
 def glued(shop: Shop, begun: Begun) -> tuple[Docket, ...]:
     """The glue-ups of a rod, oldest first."""
-    return dockets(shop, GLUED, rod=begun.revision.rod)
+    return dockets(shop, GLUE_UP, rod=begun.revision.rod)
 
 
 def finished(shop: Shop, begun: Begun) -> tuple[tuple[Work, Docket], ...]:
