@@ -44,9 +44,10 @@ def simulate(rod, doubt, seed, *, flats=False, bias=0.0):
 
     n, making = rod.sides, rod.making
     gauge, caliper = even(doubt.gauge), even(doubt.caliper)
+    hand = even(doubt.finish_rod)  # one hand scrapes them all
     xs, truths, parts = [], [], {}
     for section in rod.assembled():
-        finish = making.finish.m + even(doubt.finish)  # each section is scraped and glued by itself
+        finish = making.finish.m + hand + even(doubt.finish)  # each section is scraped and glued by itself
         glue = making.glue_line.m + even(doubt.glue)
         stations = np.array([one.m for one in section.stations])
         fine = np.unique(np.concatenate([np.linspace(a, b, FINE + 1) for a, b in pairwise(stations)]))

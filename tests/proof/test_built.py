@@ -77,10 +77,13 @@ def test_doubt_of_strips_by_hand(thrimble):
     """k = 1: own ``sqrt(reading^2 + finish_each^2)``; in common gauge, scraping and ``g/(2 sin 30 deg)`` of glue."""
     doubt = usual(thrimble)
     C = built_of(thrimble, whole(thrimble), doubt).covariance
-    common = doubt.gauge**2 + doubt.finish**2 + (doubt.glue / (2 * sin(pi / 6))) ** 2
+    of_all = doubt.gauge**2 + doubt.finish_rod**2
+    common = of_all + doubt.finish**2 + (doubt.glue / (2 * sin(pi / 6))) ** 2
     assert C[0, 0] == pytest.approx(doubt.reading**2 + doubt.finish_each**2 + common)
     assert C[0, 57] == pytest.approx(common)  # the same tip, another station
-    assert C[0, 77] == pytest.approx(doubt.gauge**2)  # the butt is scraped and glued by itself
+    assert C[0, 77] == pytest.approx(of_all)  # the butt is glued by itself, and scraped so but for the hand
+    half = thrimble.making.finish.m / 2  # even between half of the file's and half as much again
+    assert doubt.finish**2 + doubt.finish_rod**2 == pytest.approx(half**2 / 3)
 
 
 def test_flats_put_in_as_least_squares_over_everything(each_rod):
@@ -102,7 +105,7 @@ def test_flats_put_in_as_least_squares_over_everything(each_rod):
     used = len(section.stations) * n
     k, seam = max(form.closing, 1.0), doubt.glue / (2 * sin(pi / n))
     E = np.diag(np.full(used, (doubt.reading * k) ** 2)) + (doubt.gauge * k) ** 2 + seam**2
-    F = np.diag(np.full(used, doubt.finish_each**2)) + doubt.finish**2
+    F = np.diag(np.full(used, doubt.finish_each**2)) + doubt.finish**2 + doubt.finish_rod**2
     e0 = np.repeat([rod.bare_apothem(section.taper.at(station.m)) + f for station in section.stations], n)
     on_enamel, on_scraped, y = [], [], []
     for j, station in enumerate(section.stations):

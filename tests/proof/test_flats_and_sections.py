@@ -196,7 +196,7 @@ def test_a_corner_under_a_crown_says_nothing_of_the_scraper():
         ring = section_of([height] * 5, [f + more] * 5, radius)
         flats |= {(station, way): jaws(ring, 5, way) for way in range(1, 6)}
     sure = dict.fromkeys(("reading", "gauge", "glue", "flat", "caliper"), 1e-9)
-    doubt = type(usual(rod))(**sure, finish=20e-6, finish_each=1e-9)
+    doubt = type(usual(rod))(**sure, finish=20e-6, finish_rod=1e-9, finish_each=1e-9)
     built = built_of(rod, {section.name: on_size(rod, section, flats=flats)}, doubt)
     own = built.owner == len(built.sections) - 1
     assert built.drawn[own][:, None] - built.faces[own] == pytest.approx(np.full((own.sum(), 5), more), abs=5e-8)
@@ -241,10 +241,10 @@ def _of(built, nodes):
 
 
 def test_flats_that_agree_speak_of_the_gauge_to_all(thrimble):
-    """Half a thou under, well within doubt: the tip follows by what its gauge may be out, and no more.
+    """Half a thou under, well within doubt: the tip follows by what gauge and hand have in common, and no more.
 
-    By hand: one source in common, so ``cov(tip, butt's flats) = 2 gauge^2`` (k = 1, two faces); the gain of a mean of
-    flats alike is that over its variance.
+    By hand: ``cov(tip, butt's flats) = 2 (gauge^2 + finish_rod^2)`` (k = 1, two faces); the gain of a mean of flats
+    alike is that over its variance.
     """
     rod, doubt = thrimble, usual(thrimble)
     tip, butt = rod.assembled()
@@ -254,8 +254,9 @@ def test_flats_that_agree_speak_of_the_gauge_to_all(thrimble):
     parts = {tip.name: on_size(rod, tip), butt.name: on_size(rod, butt, flats=flats)}
     built = built_of(rod, parts, doubt)
     each = doubt.reading**2 + doubt.finish_each**2
-    common = doubt.gauge**2 + doubt.finish**2 + doubt.glue**2  # g/(2 sin 30 deg) is g
-    gain = 2 * doubt.gauge**2 / (2 * each + 4 * common + doubt.flat**2 + doubt.caliper**2)
+    of_all = doubt.gauge**2 + doubt.finish_rod**2
+    common = of_all + doubt.finish**2 + doubt.glue**2  # g/(2 sin 30 deg) is g
+    gain = 2 * of_all / (2 * each + 4 * common + doubt.flat**2 + doubt.caliper**2)
     moved = (built.faces - alone.faces)[built.owner == 0]
     assert moved == pytest.approx(np.full(moved.shape, -0.5 * THOU * gain), rel=1e-6)
 

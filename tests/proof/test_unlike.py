@@ -16,6 +16,7 @@ import pytest
 
 from culmwright.bench.targets import target
 from culmwright.design.grading import Grading
+from culmwright.design.hollow import Hollow
 from culmwright.design.rod import CaneAlong, Stated
 from culmwright.measure.lengths import Length
 from culmwright.measure.record import to_json
@@ -249,8 +250,6 @@ def test_the_cane_between_stations_goes_straight():
 
 def test_a_hollow_takes_the_inside_of_unlike_graded_strips(thrimble):
     """Quadrature over each strip between its hollow and its face, by distance from its face."""
-    from culmwright.design.hollow import Hollow
-
     wall = Length.parse("60 thou")
     rod = replace(thrimble, hollow=Hollow((Length.parse("55 in"), Length.parse("78 in")), (wall, wall)))
     row = [1.1, 0.95, 1.0, 0.9, 1.05, 1.0]
@@ -273,10 +272,9 @@ def test_a_hollow_takes_the_inside_of_unlike_graded_strips(thrimble):
         return total - np.outer(first, first) / EA
 
     drawn = [built.drawn[j]] * 6
-    E_o = np.trace(tensor(drawn, [1] * 6, False)) / np.trace(tensor(drawn, [1] * 6, True))
-    found = E_o * tensor(built.faces[j], row, True)
+    found = tensor(built.faces[j], row, True)
     at = yardstick(built, LOAD).at_nodes(built.faces)
-    assert float(at.EI[j]) == pytest.approx(np.trace(found) / np.trace(tensor(drawn, [1] * 6, False)), rel=1e-9)
+    assert float(at.EI[j]) == pytest.approx(np.trace(found) / np.trace(tensor(drawn, [1] * 6, True)), rel=1e-9)
     assert float(at.u[j]) == pytest.approx((found[0, 0] - found[1, 1]) / np.trace(found), abs=1e-9)
     assert float(at.v[j]) == pytest.approx(2 * found[0, 1] / np.trace(found), abs=1e-9)
 
@@ -284,15 +282,40 @@ def test_a_hollow_takes_the_inside_of_unlike_graded_strips(thrimble):
 # --- graded cane
 
 
-def test_a_graded_rod_on_the_number_is_the_drawn_rod(each_rod):
+def hollow_too(rod):
+    """A rod hollow in its butt, a dam between."""
+    wall, places = Length.parse("60 thou"), tuple(Length.parse(one) for one in ("57 in", "78 in"))
+    return replace(rod, hollow=Hollow(places, (wall, wall), (Length.parse("70 in"),), Length.parse("1 in")))
+
+
+@pytest.mark.parametrize("hollow", [False, True])
+def test_a_graded_rod_on_the_number_is_the_drawn_rod(each_rod, hollow):
+    """The same beam, element by element, and so every figure; both as graded as each other."""
     graded = replace(each_rod, cane=replace(each_rod.cane, grading=GRADED))
-    again, plain = compare(made(graded), LOAD, draws=0), compare(made(each_rod), LOAD, draws=0)
+    graded = hollow_too(graded) if hollow else graded
+    again = compare(made(graded), LOAD, draws=0)
     for name in ("tip half", "butt half", "drop", "rate", "cane"):
-        assert again.figure(name).built == pytest.approx(plain.figure(name).built, rel=1e-12)
-    assert again.figure("drop").drawn == plain.figure("drop").drawn
+        assert again.figure(name).built == pytest.approx(again.figure(name).drawn, rel=1e-8)
     assert [one.stiffness.built for one in again.stations] == pytest.approx([1.0] * len(again.stations), abs=1e-9)
+    drawn, built = rod_beam(graded), rod_beam(again.rod)
+    assert built.s == pytest.approx(drawn.s, abs=1e-12)
+    assert built.compliance == pytest.approx(drawn.compliance, rel=1e-8)
     assert any("5 times as stiff under the enamel" in note for note in again.notes)
     assert again.strips == () and again.spine.of_cane is None
+
+
+def test_the_halves_of_a_graded_rod_against_an_even_one(thrimble):
+    """Strips two thou over: each half of the graded rod is stiffer as the mean of its own sections is, and less than
+    that of even cane, since what it is over lies deep in the wall.
+    """
+    graded = replace(thrimble, cane=replace(thrimble.cane, grading=Grading(5.0, Length.parse("3 mm"))))
+    one, even = (compare(made(rod, lambda *_: 2 * THOU, sure(rod)), LOAD, draws=0) for rod in (graded, thrimble))
+    for half in ("tip half", "butt half"):
+        assert 1.02 < one.figure(half).built < even.figure(half).built
+    beams = rod_beam(graded), rod_beam(one.rod)
+    drop = one.figure("drop")
+    assert (drop.drawn, drop.built) == pytest.approx([bend_beam(beam, Load(LOAD)).tip_drop for beam in beams], rel=1e-9)
+    assert [share for cane in one.rod.along for share in cane.shares] == pytest.approx([1.0] * 20, abs=1e-9)
 
 
 def test_graded_strips_planed_thin_keep_their_enamel(thrimble):
@@ -355,7 +378,7 @@ def test_faces_and_scraping_put_together_as_least_squares_over_everything(thrimb
     N = 6 * len(section.stations)
     ones = np.ones((N, N))
     enamel = doubt.reading**2 * np.eye(N) + (doubt.gauge**2 + doubt.glue**2) * ones  # k is 1, 2 sin 30 deg too
-    scraping = doubt.finish_each**2 * np.eye(N) + doubt.finish**2 * ones
+    scraping = doubt.finish_each**2 * np.eye(N) + (doubt.finish**2 + doubt.finish_rod**2) * ones
     prior = np.block([[enamel, np.zeros((N, N))], [np.zeros((N, N)), scraping]])
     rows, y = [], []
     for j, station in enumerate(section.stations):

@@ -2,27 +2,45 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+import shutil
 
 import pytest
 
 from culmwright.bench.judge import Stage
 from culmwright.bench.salvage import WayKind
 from culmwright.ledger.happenings import passes
-from culmwright.measure.errors import BadInput
+from culmwright.ledger.shop import create_shop, open_shop
 from culmwright.workshop import playing
 from culmwright.workshop.gluing import Glue, glue
 from culmwright.workshop.judging import bench_state
 from culmwright.workshop.kept import kept_of, run_words
-from culmwright.workshop.noting import EventKind, note, walked
+from culmwright.workshop.noting import walked
+from culmwright.workshop.opening import begin, find
 from culmwright.workshop.playing import CREEP, play
+from culmwright.workshop.starting import rod_text
 from culmwright.workshop.telling import log
 
 
+@pytest.fixture(scope="module")
+def day(tmp_path_factory):
+    """The file of a shop in which the demo's bench was played once."""
+    folder = tmp_path_factory.mktemp("day")
+    (folder / "rod.toml").write_text(rod_text("thrimble-beck"))
+    with create_shop(folder / "shop.sqlite") as shop:
+        play(shop, begin(shop, str(folder / "rod.toml")))
+    return folder / "shop.sqlite"
+
+
 @pytest.fixture
-def played(shop, begun):
-    play(shop, begun)
-    return begun
+def shop(day, tmp_path):
+    shutil.copyfile(day, tmp_path / "shop.sqlite")
+    with open_shop(tmp_path / "shop.sqlite") as opened:
+        yield opened
+
+
+@pytest.fixture
+def played(shop):
+    return find(shop, "R1")
 
 
 def test_the_bench_finds_what_was_put_into_the_strips(shop, played):
@@ -88,9 +106,6 @@ def test_a_spoiled_strip_stands_apart_from_the_run(shop, played):
 
 
 def test_the_same_seed_plays_the_same_day(shop, played, tmp_path, rod_path):
-    from culmwright.ledger.shop import create_shop
-    from culmwright.workshop.opening import begin
-
     with create_shop(tmp_path / "other.sqlite") as other:
         again = begin(other, str(rod_path))
         play(other, again)
@@ -104,20 +119,3 @@ def test_the_book_gets_what_was_read(shop, played):
     assert kept.code == "R1"
     assert [one.section for one in kept.bench] == ["T1", "T2", "B"]
     assert any("In B the stop has crept up" in words for words in kept.bench[2].process)
-
-
-def test_what_is_written_down_late_stands_where_it_happened(shop, begun):
-    monday = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-    note(shop, begun, EventKind.DRYING_ENDED, at=monday + timedelta(hours=5))
-    note(shop, begun, EventKind.DRYING_STARTED, at=monday)
-    words = [line.words for line in log(shop, begun).lines if line.words.startswith("drying")]
-    assert words == ["drying started", "drying ended"]
-
-
-def test_an_event_is_put_into_the_log_and_nonsense_is_not(shop, begun):
-    note(shop, begun, EventKind.GLUED, section="T1", words="first batch")
-    assert log(shop, begun).lines[-1].words == "glued T1: first batch"
-    with pytest.raises(BadInput, match="this rod has no section M"):
-        note(shop, begun, EventKind.GLUED, section="M")
-    with pytest.raises(BadInput, match="it would be ready before it begins"):
-        note(shop, begun, EventKind.SOAK_STARTED, ready_at=datetime(2020, 1, 1, tzinfo=UTC))

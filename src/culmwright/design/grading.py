@@ -11,17 +11,29 @@ HIGHEST_RATIO = 50
 """No cane is more times as stiff under the enamel as at the inside of its wall [-] (own choice, wide)."""
 THICKEST_WALL = Length.parse("2 in")
 """No culm's wall is thicker (own choice, wide)."""
+TOLD_AT = 1 / 3
+"""Apothem of the section whose modulus a rod file tells, over the culm's wall [-] (own choice: amid a trout rod)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Grading:
     """Cane ``ratio`` [-] times as stiff under the enamel as at the inside of its culm's ``wall``, straight between.
 
-    Deeper than the wall, where a strip holds other stuff than cane, it stays what it is at the inside.
+    Deeper than the wall, where a strip holds other stuff than cane, it stays what it is at the inside. A culm is of one
+    cane, so a stout section, which reaches deeper into the wall, bends softer for its size than a fine one. The modulus
+    a rod file tells is that of a solid section of :data:`TOLD_AT` of the wall, its enamel whole.
     """
 
     ratio: float
     wall: Length
+
+    @property
+    def outer(self) -> float:
+        """Modulus under the enamel to the one told [-]: over ``1 - (1 - 1/ratio) a/(5 T)``, a of the section told of.
+
+        That is the flexural mean of a section within the wall, ``mechanics/graded.py``.
+        """
+        return 1 / (1 - (1 - 1 / self.ratio) * TOLD_AT / 5)
 
 
 def read_grading(table: Table) -> Grading | None:

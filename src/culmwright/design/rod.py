@@ -30,8 +30,8 @@ class Stated:
 class Cane:
     """What the cane is taken to be: modulus [Pa], density [kg/m^3], stress limit [Pa] or None.
 
-    ``grading`` is how stiffness falls through its depth, None for cane alike throughout: every section *as drawn* bends
-    like even cane of ``modulus`` then too, and only what is not as drawn meets the grading.
+    ``grading`` is how stiffness falls through its depth, None for cane alike throughout; it says which section's
+    ``modulus`` is told.
     """
 
     modulus: Stated

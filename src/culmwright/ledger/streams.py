@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache, lru_cache
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, Table, and_, exists, func, insert, select
@@ -68,9 +69,14 @@ def moment_of(shop: Shop, rod: int | None = None) -> tuple[int, ...]:
     With a ``rod``, of the sequence only what is of that rod or of none. Nothing in a shop is ever changed, so two
     moments that are the same hold the same.
     """
-    keys = [_newest(table, rod).scalar_subquery() for table in IN_ORDER]
     with shop.reading() as connection:
-        return tuple(connection.execute(select(*keys)).one())
+        return tuple(connection.execute(_moment(rod)).one())
+
+
+@lru_cache(maxsize=64)
+def _moment(rod: int | None) -> Select[Any]:
+    """What :func:`moment_of` asks; every page asks it several times."""
+    return select(*(_newest(table, rod).scalar_subquery() for table in IN_ORDER))
 
 
 def _newest(table: Table, rod: int | None) -> Select[tuple[int]]:
@@ -83,6 +89,7 @@ def _newest(table: Table, rod: int | None) -> Select[tuple[int]]:
     return newest.where(its_own | table.c.rod_revision.is_(None))
 
 
+@cache
 def standing(stream: Table) -> ColumnElement[str]:
     """Whether a row of ``stream`` is current, replaced or withdrawn, as an expression of SQL.
 

@@ -7,7 +7,7 @@ distance from the centre square to the flat, a the apothem and t = pi/n the bend
     EI = n tan t (3 + tan^2 t)/3  integral of E(a - u) u^3 du  from 0 to a,
 
 which for an even E is the polygon's E I (Roark, see design/polygon). The *flexural mean*, EI over I, is what a bending
-test measures: it is the modulus given, and E_o follows from it.
+test measures. A whole rod is of one E_o, so its flexural mean falls from a fine tip to a stout butt.
 """
 
 from __future__ import annotations
@@ -15,9 +15,48 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import tan
 
+import numpy as np
+
+from culmwright.design.grading import Grading
 from culmwright.design.polygon import half_angle
+from culmwright.design.rod import Rod
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
+from culmwright.mechanics.beam import Array
+
+NO_APOTHEM = 1e-9
+"""A hollow this small [m] is none."""
+
+
+def share_moment(power: int, height: Array | float, scraped: Array | float, grading: Grading) -> Array:
+    """Integral of ``share v^power dv`` [m^(power + 1)] from a strip's apex to its face, ``height`` [m] from it and
+    ``scraped`` [m] under the enamel, parted where the wall ends.
+
+    ``share = 1/r + (1 - 1/r)(1 - d/T)`` at depth ``d = scraped + height - v`` up to the wall's T, ``1/r`` beyond.
+    """
+    inner, wall = 1 / grading.ratio, grading.wall.m
+    start = np.clip(scraped + height - wall, 0.0, height)
+    rising = [(height**k - start**k) / k for k in (power + 1, power + 2)]
+    deep = 1 - (scraped + height) / wall
+    return np.asarray(inner * height ** (power + 1) / (power + 1) + (1 - inner) * (deep * rising[0] + rising[1] / wall))
+
+
+def cane_shares(rod: Rod, bare: Array | float, void: Array | float) -> tuple[Array, Array, Array]:
+    """Flexural mean over the rod's modulus [-]: of solid sections of ``bare`` apothem [m], finished as the file says,
+    of their inside of ``void`` apothem [m] that a hollow takes, and of what it leaves; 1 for even cane.
+
+    ``E_o/E`` times ``4/a^4`` times the integral of ``share u^3`` from 0 to a, the hollow's flats lying a wall deeper;
+    what is left ``(k_a a^4 - k_i i^4)/(a^4 - i^4)``.
+    """
+    grading, finish = rod.cane.grading, rod.making.finish.m
+    if grading is None:
+        ones = np.ones_like(bare)
+        return ones, ones, ones
+    inside = np.maximum(void, NO_APOTHEM)
+    solid, gone = (
+        grading.outer * 4 * share_moment(3, a, finish + bare - a, grading) / a**4 for a in (np.asarray(bare), inside)
+    )
+    return solid, gone, np.asarray((solid * bare**4 - gone * void**4) / (bare**4 - void**4))
 
 
 @dataclass(frozen=True, slots=True)

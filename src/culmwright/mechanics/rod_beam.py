@@ -8,22 +8,31 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import numpy as np
+
 from culmwright.design.fittings import Ferrule
+from culmwright.design.grading import TOLD_AT
 from culmwright.design.line_standard import line_density
+from culmwright.design.polygon import across as across_of
 from culmwright.design.polygon import apothem, area, bending_modulus, second_moment
-from culmwright.design.rod import Rod
+from culmwright.design.rod import Rod, Section
 from culmwright.measure.errors import BadInput
 from culmwright.measure.reckoning import MEASURED, ROD_FILE
 from culmwright.mechanics.beam import SAME_PLACE, Beam, Stretch, beam_of
+from culmwright.mechanics.graded import cane_shares
 from culmwright.mechanics.loads import across_at
 from culmwright.mechanics.stress import HOLLOW_NOTE
+
+CUTS = 4
+"""Pieces between two stations of graded cane [-]: EI is straight enough within each for five digits."""
 
 
 def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: int = 1) -> Beam:
     """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits; ``fineness`` cuts it finer.
 
     ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v, less I and A of
-    the hollow's polygon where there is one; E times its share where a section's cane differs (``Rod.along``). A ferrule
+    the hollow's polygon where there is one; E times its share where the cane is graded (``mechanics/graded.py``) and
+    where a section's cane differs (``Rod.along``). A ferrule
     with a length [m] in the file spreads its mass over it, and its stiffness [N m^2], if given, adds to the cane's
     there; without a length its mass is a point. ``line_in_guides`` adds the line that lies between the guides. Raises
     :class:`BadInput` for a tip the rod does not have, or a line where it has no number or no guides.
@@ -56,7 +65,7 @@ def beam_notes(rod: Rod) -> tuple[str, ...]:
         notes.append("the rod is held as in a vice up to the grip's front; a hand is softer")
     else:
         notes.append("the file gives no grip: the rod is held as in a vice at its butt end")
-    notes += modulus_notes(rod)
+    notes += (*modulus_notes(rod), *grading_notes(rod))
     if rod.cane.density.source != ROD_FILE:
         notes.append(f"the density of the cane is a default ({rod.cane.density.source})")
     if rod.hollow:
@@ -89,6 +98,24 @@ def modulus_notes(rod: Rod) -> tuple[str, ...]:
     return said, f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it"
 
 
+def grading_notes(rod: Rod) -> tuple[str, ...]:
+    """How graded cane is taken to be, and what that makes of the finest and the stoutest sections; none for even."""
+    grading, show = rod.cane.grading, rod.display
+    if grading is None:
+        return ()
+    places = [(x.m, one.taper.at(x.m)) for one in rod.sections() for x in one.stations]
+    shares = [
+        float(cane_shares(rod, rod.bare_apothem(across), rod.void_apothem(x, across))[2]) - 1 for x, across in places
+    ]
+    most, least = (f"{abs(one):.1%} {'stiffer' if one > 0 else 'softer'}" for one in (max(shares), min(shares)))
+    return (
+        f"cane is taken to be {grading.ratio:g} times as stiff under the enamel as at the inside of a wall of "
+        f"{show.across(grading.wall.m)}, straight between, as the file says, and its modulus to be that of a solid "
+        f"section {show.across(across_of(rod.sides, TOLD_AT * grading.wall.m))} across: for their size, sections of "
+        f"this rod bend from {most} to {least}; stress is told as of even cane",
+    )
+
+
 def _line(rod: Rod, free: float) -> tuple[float, float]:
     """Where the line in the guides begins [m] and its mass per length [kg/m]."""
     if rod.line is None:
@@ -106,6 +133,8 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
     cuts = [free - station.m for section in sections for station in section.stations]
     cuts += [place for low, high, _ in sleeves for place in (low, high)]
     cuts += [free - station.m for station in rod.hollow.breaks()] if rod.hollow else []
+    if rod.cane.grading is not None:
+        cuts += [free - x for section in sections for x in _between(section)]
     inside = sorted(place for place in (*cuts, line[0]) if SAME_PLACE < place < free - SAME_PLACE)
     places = [0.0]
     for place in inside:
@@ -132,6 +161,8 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
         ]
         cane = along.get(section.name)
         E_low, E_high = (E if cane is None else E * cane.at(free - s) for s in (low, high))
+        a, i = np.array(bare[::2]), np.array(void[::2])
+        k, gone, net = cane_shares(rod, a, i)
         over = [one for start, end, one in sleeves if start < middle < end]
         spread = sum(one.mass / one.length.m for one in over if one.mass is not None and one.length is not None)
         spread += line[1] if middle > line[0] else 0.0
@@ -139,14 +170,19 @@ def _stretches(rod: Rod, tip: int, line: tuple[float, float]) -> list[Stretch]:
             Stretch(
                 low,
                 high,
-                (E_low * second_moment(n, bare[0]), E_high * second_moment(n, bare[2])),
+                (E_low * k[0] * second_moment(n, bare[0]), E_high * k[1] * second_moment(n, bare[2])),
                 (density[0] + spread, density[1] + spread, density[2] + spread),
-                (E_low * _fibre(n, bare[0]), E_high * _fibre(n, bare[2])),
+                (E_low * net[0] * _fibre(n, bare[0]), E_high * net[1] * _fibre(n, bare[2])),
                 sum(one.stiffness for one in over if one.stiffness is not None),
-                (E_low * second_moment(n, void[0]), E_high * second_moment(n, void[2])),
+                (E_low * gone[0] * second_moment(n, void[0]), E_high * gone[1] * second_moment(n, void[2])),
             )
         )
     return stretches
+
+
+def _between(section: Section) -> list[float]:
+    """Places [m] from the tip between the stations of a ``section``: graded cane's EI has no straight fourth root."""
+    return [a.m + (b.m - a.m) * i / CUTS for a, b in pairwise(section.stations) for i in range(1, CUTS)]
 
 
 def _fibre(n: int, bare: float) -> float:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from culmwright.design.polygon import caliper_ratio
 from culmwright.design.rod import Rod, Section
 from culmwright.measure.reckoning import GEOMETRY, ROD_FILE, Reckoning
+from culmwright.mechanics.graded import cane_shares
 from culmwright.mechanics.loads import Load, SpreadLoad, line_loads, own_loads
 from culmwright.mechanics.stress import LOAD_FACTOR, METHOD, SectionRule, solid_share, stress_at
+
+GRADED = "stiffness straight between enamel and inside, integrated over the section"
 
 
 def stress_working(rod: Rod, section: Section, x: float, rule: SectionRule, tip: int = 1) -> dict[str, Reckoning]:
@@ -35,6 +38,46 @@ def stress_working(rod: Rod, section: Section, x: float, rule: SectionRule, tip:
     modulus = _modulus(rod, x, across.value, rule, bare)
     stress = Reckoning("stress", found.stress, "Pa", "moment/section modulus", METHOD, (moment, modulus))
     return {"moment": moment, "stress": stress}
+
+
+def graded_working(rod: Rod, section: Section, x: float) -> dict[str, Reckoning]:
+    """``modulus`` [Pa] that graded cane of the section at ``x`` [m] from the tip bends like; none for even cane."""
+    grading = rod.cane.grading
+    if grading is None:
+        return {}
+    across = Reckoning("across, as drawn", section.taper.at(x), "m", rod.taper.between, ROD_FILE)
+    bare, void = rod.bare_apothem(across.value), rod.void_apothem(x, across.value)
+    reach = Reckoning(
+        "depth its strips reach to",
+        bare + rod.making.finish.m,
+        "m",
+        "bare apothem + finish, under the enamel",
+        GEOMETRY,
+        (across,),
+    )
+    inside = (Reckoning("apothem of the hollow", void, "m", "bare apothem - wall left", GEOMETRY),) if void else ()
+    wall = Reckoning("wall of the culm", grading.wall.m, "m", "[cane] culm_wall", ROD_FILE)
+    ratio = Reckoning("stiffness outside over inside", grading.ratio, "-", "[cane] outer_over_inner", ROD_FILE)
+    outer = Reckoning(
+        "modulus under the enamel over the one told",
+        grading.outer,
+        "-",
+        "1/(1 - (1 - 1/ratio)/15): told of a section a third of the wall from centre to flat",
+        GRADED,
+        (ratio,),
+    )
+    share = Reckoning(
+        "what the section bends like over the one told",
+        float(cane_shares(rod, bare, void)[2]),
+        "-",
+        "outer x mean of the modulus over the section, each part by its share of the second moment",
+        GRADED,
+        (reach, *inside, wall, outer),
+    )
+    stated = rod.cane.modulus
+    told = Reckoning("modulus of the cane", stated.value, "Pa", "told of the cane", stated.source)
+    value = stated.value * share.value
+    return {"modulus": Reckoning("modulus of the section", value, "Pa", "modulus x share", GRADED, (told, share))}
 
 
 def _modulus(rod: Rod, x: float, across: float, rule: SectionRule, bare: Reckoning) -> Reckoning:

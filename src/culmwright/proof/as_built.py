@@ -4,7 +4,7 @@ Its across at every station is that of the regular section with the same mean EI
 ``bounce`` take it as it is. Faces unlike by a share e of the apothem then give an area short by a share of the order of
 e^2, a twentieth of a per cent where strips differ by two thou in sixty. What a regular section has not, its two planes,
 goes beside it: the same beam with its EI turned to a plane. So does what its cane is to the rod's, section by section,
-where strips of it were tested or it is graded (``Rod.along``).
+where strips of it were tested or more or less of graded cane was scraped off (``Rod.along``).
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from culmwright.design.rod import CaneAlong, Rod, Stated
 from culmwright.design.taper import Taper
 from culmwright.measure.lengths import Length
 from culmwright.mechanics.beam import Array, Beam
+from culmwright.mechanics.graded import cane_shares
 from culmwright.mechanics.rod_beam import free_length
 from culmwright.proof.built import Built
 from culmwright.proof.built_cane import BuiltCane, CaneAt, net, walls_of
@@ -31,20 +32,26 @@ def even_face(faces: Array) -> Array:
     return np.asarray((stiffness(faces).mean / second_moment(faces.shape[-1], 1.0)) ** 0.25)
 
 
-def cane_share(cane: BuiltCane, at: CaneAt, faces: Array, walls: Array) -> Array:
-    """How the cane of each section bends to the rod's own [-]: EI of its ``faces`` [m] over that of even cane."""
-    even = even_face(faces)
-    solid = even**4 - np.maximum(even - walls, 0.0) ** 4
-    return np.asarray(
-        net(faces, walls, cane.outer, cane.grading, at).mean / (second_moment(faces.shape[-1], 1.0) * solid)
-    )
+def regular(rod: Rod, even: Array, walls: Array) -> Array:
+    """Stiffness of regular sections with faces ``even`` [m], less what ``walls`` [m] leave hollow, of the rod's own
+    cane and finished as its file says; over its modulus and the second moment of a face at 1 [m^4].
+    """
+    void = np.maximum(even - walls, 0.0)
+    _, _, net = cane_shares(rod, even, void)
+    return np.asarray(net * (even**4 - void**4))
+
+
+def cane_share(rod: Rod, cane: BuiltCane, at: CaneAt, faces: Array, walls: Array) -> Array:
+    """How the cane of each section bends to the rod's own [-]: EI of its ``faces`` [m] over that of a regular one."""
+    of_regular = second_moment(rod.sides, 1.0) * regular(rod, even_face(faces), walls)
+    return np.asarray(net(faces, walls, cane.grading, at).mean / of_regular)
 
 
 def _along(built: Built) -> tuple[CaneAlong, ...]:
     """The same along each section of a rod as built; empty where it is all of one cane."""
     if built.cane is None:
         return ()
-    shares = cane_share(built.cane, built.cane.at, built.faces, walls_of(built.rod, built.x))
+    shares = cane_share(built.rod, built.cane, built.cane.at, built.faces, walls_of(built.rod, built.x))
     return tuple(
         CaneAlong(one.name, one.stations, tuple(shares[built.owner == number].tolist()))
         for number, one in enumerate(built.sections)

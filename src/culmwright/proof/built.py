@@ -1,8 +1,8 @@
 """The faces of a rod as built and their doubt: strips give them, flats measured after scraping correct them.
 
 Strips give each face with a covariance: what every reading has of its own, and what is alike for all. Gauge and block
-zero are one for the whole rod; each section is scraped and glued by itself, so that what finishing took and how thick
-the seams are is alike within a section only. A caliper over the scraped section is put together with them by least
+zero are one for the whole rod; each section is scraped and glued by itself, so that how thick the seams are, and a part
+of what finishing took, is alike within a section only; the other part is the hand's that scraped them all. A caliper over the scraped section is put together with them by least
 squares (``proof/sources.py``). Nothing is taken off or added by hand.
 
 Flats that contradict their strips beyond :data:`FAR` say that the model itself is wrong there: more was scraped off
@@ -28,7 +28,7 @@ from culmwright.design.strip import glue_offset
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.mechanics.beam import Array
-from culmwright.proof.built_cane import BuiltCane, CaneAt, built_cane, walls_of
+from culmwright.proof.built_cane import BuiltCane, CaneAt, built_cane
 from culmwright.proof.doubt import Doubt
 from culmwright.proof.evidence import StripsRead
 from culmwright.proof.seat import face_of, face_per_height
@@ -117,13 +117,13 @@ def built_of(
         own.ravel(),
         tuple(one for one in (face_per_height(rod) * doubt.gauge * flat, *(seam * one for one in within)) if one.any()),
         doubt.finish_each * flat,
-        tuple(doubt.finish * one for one in within if doubt.finish),
+        tuple(one for one in (doubt.finish_rod * flat, *(doubt.finish * one for one in within)) if one.any()),
     )
     flats = _seen(rod.sides, sections, parts, places, left, doubt)
     alone, contradictions = _contradictions(sections, flats, flats.before(sources)[2], rod.display)
     told = put_together(sources, flats, each, alone)
     rings = [(one.name, parts[one.name].ring if one.name in parts else ()) for one in sections]
-    cane = built_cane(rod, strips, rings, owner, drawn, walls_of(rod, x))
+    cane = built_cane(rod, strips, rings, owner)
     if cane is not None and cane.grading is not None:
         at = cane.at._replace(scraped=cane.at.scraped + told.scraped.reshape(places.shape))
         cane = replace(cane, at=at, scraped=told.F, mixed=told.mixed)

@@ -2,9 +2,7 @@
 
 ``EI`` of a section is the integral of ``E_o share(d) r y^2``: r the strip's modulus to the rod's
 (``proof/unlike.py``), d the depth under the enamel (``proof/section.py``), and ``E_o`` the modulus under the enamel,
-which is such that *the section as drawn* bends like even cane of the rod's modulus. So a rod as drawn is the same with
-and without a grading, and one that is not differs by what its strips lost, outside or inside. That ``E_o`` then rises a
-little from tip to butt is the simplification: real cane keeps it, and its thick sections bend softer.
+one for the whole rod, drawn or built (``design/grading.py``).
 """
 
 from __future__ import annotations
@@ -38,8 +36,8 @@ class CaneAt(NamedTuple):
 class BuiltCane:
     """The cane of a rod as built at its nodes, ``at``, and its doubt: ``shares`` the covariance [-] of each place of
     each section's ring, ``scraped`` that of what was scraped off [m^2] and ``mixed`` that of it with the faces, both
-    empty where nothing is graded. ``owner`` which section a node is of; ``outer`` the modulus under the enamel to the
-    rod's, by node [-]. ``found`` are the tests of its strips, None where they are taken to be of one cane.
+    empty where nothing is graded. ``owner`` which section a node is of. ``found`` are the tests of its strips, None
+    where they are taken to be of one cane.
     """
 
     at: CaneAt
@@ -47,7 +45,6 @@ class BuiltCane:
     scraped: Array
     mixed: Array
     owner: NDArray[np.int64]
-    outer: Array
     grading: Grading | None
     found: Unlike | None = None
 
@@ -74,13 +71,10 @@ def built_cane(
     found: Unlike | None,
     rings: list[tuple[str, tuple[int, ...]]],
     owner: NDArray[np.int64],
-    drawn: Array,
-    walls: Array,
 ) -> BuiltCane | None:
     """The cane of a rod whose sections' ``rings`` are of strips as ``found``; None for one alike and even throughout.
 
-    A section whose ring is empty was not read: it is of the rod's own cane, without doubt. ``drawn`` faces and
-    ``walls`` [m] by node.
+    A section whose ring is empty was not read: it is of the rod's own cane, without doubt.
     """
     grading, n = rod.cane.grading, rod.sides
     where = {} if found is None else {strip: i for i, strip in enumerate(found.strips)}
@@ -96,28 +90,17 @@ def built_cane(
     nodes = shares.reshape(len(rings), n)[owner]
     at_nodes = CaneAt(nodes, np.full(nodes.shape, rod.making.finish.m))
     none = np.zeros((0, 0))
-    outer = outer_of(rod, drawn, walls)
-    return BuiltCane(at_nodes, covariance, none, none, owner, outer, grading, found if known else None)
+    return BuiltCane(at_nodes, covariance, none, none, owner, grading, found if known else None)
 
 
-def outer_of(rod: Rod, drawn: Array, walls: Array) -> Array:
-    """Modulus under the enamel over that of even cane [-] in sections of ``drawn`` faces [m]; 1 without a grading."""
-    grading = rod.cane.grading
-    if grading is None:
-        return np.ones(len(drawn))
-    faces = np.repeat(drawn[:, None], rod.sides, 1)
-    ones = CaneAt(np.ones(faces.shape), np.full(faces.shape, rod.making.finish.m))
-    even, graded = (net(faces, walls, np.ones(len(drawn)), law, ones) for law in (None, grading))
-    return np.asarray(even.mean / graded.mean)
-
-
-def net(faces: Array, walls: Array, outer: Array, grading: Grading | None, at: CaneAt) -> Stiffness:
+def net(faces: Array, walls: Array, grading: Grading | None, at: CaneAt) -> Stiffness:
     """Sections with ``faces`` [m] less what their hollow leaves out (``walls`` [m], inf where solid), for a modulus of
-    1 [Pa]. Every strip keeps its wall: a hollow takes the inside of each, that deep under its enamel.
+    1 [Pa] as a rod file tells it. Every strip keeps its wall: a hollow takes the inside of each, that deep under its
+    enamel.
 
     The area is that of the whole section.
     """
-    E = outer[:, None] * at.share
+    E = at.share if grading is None else grading.outer * at.share
     found = stiffness(faces, E, grading, at.scraped)
     hollow = np.isfinite(walls)
     if not hollow.any():

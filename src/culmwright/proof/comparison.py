@@ -10,7 +10,7 @@ import numpy as np
 from culmwright.design.rod import Rod, Stated
 from culmwright.measure.record import si
 from culmwright.mechanics.modes import first_modes
-from culmwright.mechanics.rod_beam import free_length, rod_beam
+from culmwright.mechanics.rod_beam import free_length, grading_notes, rod_beam
 from culmwright.proof.as_built import hats, in_plane, rod_as_built
 from culmwright.proof.built import Built
 from culmwright.proof.built_cane import BuiltCane, CaneAt
@@ -170,7 +170,14 @@ def compare(
         modulus_source=as_built.cane.modulus.source,
         draws=found.draws,
         astray=astray,
-        notes=(*built.notes, *_notes(rod, modulus, astray), *cane_notes(built), *_unbent(whole), *_turned(built)),
+        notes=(
+            *built.notes,
+            *_notes(rod, modulus, astray),
+            *grading_notes(rod),
+            *cane_notes(built),
+            *_unbent(whole),
+            *_turned(built),
+        ),
         sections=tuple(section.name for section in built.sections if section.name in built.parts),
         rod=as_built,
         built=built,

@@ -26,7 +26,8 @@ class Doubt:
 
     ``reading`` each strip's reading by itself, ``gauge`` what gauge and block zero are out by for all of them;
     ``flat`` and ``caliper`` the same for flats of the glued section; ``finish`` what scraping took off, alike for a
-    section, ``finish_each`` unlike from flat to flat and place to place; ``glue`` the thickness of a section's seams.
+    section, ``finish_rod`` alike for the whole rod, which one hand scrapes, and ``finish_each`` unlike from flat to flat
+    and place to place; ``glue`` the thickness of a section's seams.
     ``uneven`` how a strip departs from the straight line between stations, None to take it from its readings. Those
     that are alike for all are even between limits, the others normal.
     """
@@ -36,6 +37,7 @@ class Doubt:
     flat: float = si("m")
     caliper: float = si("m")
     finish: float = si("m")
+    finish_rod: float = si("m")
     finish_each: float = si("m")
     glue: float = si("m")
     uneven: float | None = si("m", required=False)
@@ -44,17 +46,20 @@ class Doubt:
 def usual(rod: Rod) -> Doubt:
     """What is in doubt [m] in a shop that has not measured it.
 
-    A gauge is even within the limits of a caliper. Scraping took between half of what the file says and half as much
-    again, and the seams are as thick within the same bounds; from flat to flat it is a quarter off (own choices).
+    A gauge is even within the limits of a caliper. Scraping is as much in doubt as if it took between half of what the
+    file says and half as much again, one half of that variance being the hand's, alike for all sections, one half each
+    section's own; from flat to flat it is a quarter off. The seams are as thick within the same bounds (own choices).
     """
     gauge = CALIPER_LIMIT / sqrt(3)
     finish, glue = rod.making.finish.m, rod.making.glue_line.m
+    scraping = finish / 2 / sqrt(3)
     return Doubt(
         reading=HAND,
         gauge=gauge,
         flat=HAND,
         caliper=gauge,
-        finish=finish / 2 / sqrt(3),
+        finish=scraping / sqrt(2),
+        finish_rod=scraping / sqrt(2),
         finish_each=finish / 4,
         glue=glue / 2 / sqrt(3),
     )

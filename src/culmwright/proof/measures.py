@@ -15,7 +15,7 @@ from culmwright.design.line_standard import GRAINS, line_mass
 from culmwright.design.polygon import bending_modulus, caliper_ratio, second_moment
 from culmwright.design.rod import Rod
 from culmwright.mechanics.beam import Array
-from culmwright.proof.as_built import cane_share
+from culmwright.proof.as_built import cane_share, regular
 from culmwright.proof.built import over
 from culmwright.proof.built_cane import NO_FACE, BuiltCane, CaneAt, net
 from culmwright.proof.response import Response, rate
@@ -72,6 +72,10 @@ class Yardstick:
         """``a^p`` less the hollow's, of faces [m]: stiffness goes with the fourth power, area with the second."""
         return np.asarray(even**power - np.maximum(even - self.walls, 0.0) ** power)
 
+    def stiff(self, even: Array) -> Array:
+        """The same of the fourth power, where the rod's own cane is graded by what it makes of it [m^4]."""
+        return regular(self.rod, even, self.walls)
+
     def uneven(self, faces: Array, found: Stiffness) -> tuple[Array, Array]:
         """How uneven sections with ``faces`` [m] are [-]: as ``found`` where solid, else less their hollow.
 
@@ -94,14 +98,14 @@ class Yardstick:
         return np.asarray((self.moment + heavier) / (solid * self.solid(even, 4) / even**4))
 
     def planes(self, faces: Array, found: Stiffness, at: CaneAt | None) -> tuple[Array | float, Array, Array]:
-        """What cane ``at`` the strips makes of the mean stiffness of sections with ``faces`` [m], of even cane's, and
-        how uneven they are [-]; the cane of the rod as built where none is given.
+        """What cane ``at`` the strips makes of the mean stiffness of sections with ``faces`` [m], of a regular one's,
+        and how uneven they are [-]; the cane of the rod as built where none is given.
         """
         if self.cane is None:
             return 1.0, *self.uneven(faces, found)
         at = at or self.cane.at
-        u, v = net(faces, self.walls, self.cane.outer, self.cane.grading, at).uneven
-        return cane_share(self.cane, at, faces, self.walls), u, v
+        u, v = net(faces, self.walls, self.cane.grading, at).uneven
+        return cane_share(self.rod, self.cane, at, faces, self.walls), u, v
 
     def even_cane(self, faces: Array, share: Array | float, at: CaneAt | None) -> Array | float:
         """What stays of ``share`` [-], of :meth:`planes`, were every strip of the drawing's cane: what is scraped."""
@@ -111,7 +115,7 @@ class Yardstick:
         if cane.grading is None and not np.isfinite(self.walls).any():
             return 1.0
         at = at or cane.at
-        return cane_share(cane, at._replace(share=np.ones_like(at.share)), faces, self.walls)
+        return cane_share(self.rod, cane, at._replace(share=np.ones_like(at.share)), faces, self.walls)
 
     def at_nodes(self, faces: Array, at: CaneAt | None = None) -> AtNodes:
         """Figures of every node of rods with ``faces`` [m], of the cane of the rod as built or that ``at`` strips."""
@@ -121,7 +125,7 @@ class Yardstick:
         rows = np.array([over(n, face) for face in range(1, pairs(n) + 1)])
         directions = faces @ rows.T + caliper_ratio(n) * v
         share, u, w = self.planes(faces, found, at)
-        EI = self.modulus * share * self.solid(even, 4) / self.solid(self.drawn, 4)
+        EI = self.modulus * share * self.stiff(even) / self.stiff(self.drawn)
         return AtNodes(directions.mean(-1), directions, EI, self.stress(even), u, w)
 
     def whole(self, faces: Array, modulus: Array | float = 1.0, at: CaneAt | None = None) -> Array:
@@ -132,11 +136,11 @@ class Yardstick:
         even = (found.mean / second_moment(self.rod.sides, 1.0)) ** 0.25
         share, u, v = self.planes(faces, found, at)
         E = np.asarray(modulus)[..., None] * share
-        stiff = E * self.solid(even, 4)
+        stiff = E * self.stiff(even)
         mass = 1 + self.cane_share * (self.solid(even, 2) / self.solid(self.even, 2) - 1)
-        answer = self.answer.of(self.answer_share * self.solid(self.even, 4) / stiff, mass)
-        softness = self.solid(self.drawn, 4) / (self.modulus * stiff)
-        of_size = self.solid(self.drawn, 4) / (self.even_cane(faces, share, at) * self.solid(even, 4))
+        answer = self.answer.of(self.answer_share * self.stiff(self.even) / stiff, mass)
+        softness = self.stiff(self.drawn) / (self.modulus * stiff)
+        of_size = self.stiff(self.drawn) / (self.even_cane(faces, share, at) * self.stiff(even))
         (tip, butt), (tip_size, butt_size) = ([1 / (one @ half) for half in self.halves] for one in (softness, of_size))
         lines = self.lines(1 + (self.drawn_answer[1] - answer[..., 1]) / (self.slope * self.answer.line))
         return np.stack(

@@ -28,6 +28,7 @@ from culmwright.design.polygon import half_angle
 from culmwright.measure.errors import BadInput
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Array
+from culmwright.mechanics.graded import share_moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,25 +133,13 @@ def _moments(
     if grading is None:
         return _triangle(p, a, b)
     s, height = b / (a - p), a - p
-    one, two, three = (_share_moment(power, height, scraped, grading) for power in (1, 2, 3))
+    one, two, three = (share_moment(power, height, scraped, grading) for power in (1, 2, 3))
     return (
         2 * s * one,
         2 * s * (two + p * one),
         2 * s * (three + 2 * p * two + p**2 * one),
         2 / 3 * s**3 * three,
     )
-
-
-def _share_moment(power: int, height: Array, scraped: Array | float, grading: Grading) -> Array:
-    """Integral of ``share v^power dv`` from a strip's apex to its face, parted where the wall ends.
-
-    ``share = 1/r + (1 - 1/r)(1 - d/T)`` at depth ``d = scraped + height - v`` up to the wall's T, ``1/r`` beyond.
-    """
-    inner, wall = 1 / grading.ratio, grading.wall.m
-    start = np.clip(scraped + height - wall, 0.0, height)
-    rising = [(height**k - start**k) / k for k in (power + 1, power + 2)]
-    deep = 1 - (scraped + height) / wall
-    return np.asarray(inner * height ** (power + 1) / (power + 1) + (1 - inner) * (deep * rising[0] + rising[1] / wall))
 
 
 def _summed(strips: Array, faces: Array, t: float) -> Stiffness:

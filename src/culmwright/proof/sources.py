@@ -22,7 +22,7 @@ from culmwright.mechanics.beam import Array
 @dataclass(frozen=True, slots=True, eq=False)
 class Sources:
     """Doubt of the enamel, ``reading`` [m] of each strip and ``common`` [m] to many; and of what was scraped off it,
-    ``each`` [m] by itself and ``steps`` [m] alike for a section. One place after the other, node by node.
+    ``each`` [m] by itself and ``steps`` [m] alike for a section or for all. One place after the other, node by node.
     """
 
     reading: Array

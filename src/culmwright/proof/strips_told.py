@@ -76,7 +76,7 @@ def share_of_cane(built: Built, yard: Yardstick, whole: Array) -> float | None:
 
 def cane_notes(built: Built) -> tuple[str, ...]:
     """What was taken for granted of the strips' cane, each a sentence without its stop."""
-    cane, show = built.cane, built.rod.display
+    cane = built.cane
     if cane is None:
         return ()
     notes = []
@@ -97,9 +97,5 @@ def cane_notes(built: Built) -> tuple[str, ...]:
             else "strips of a section differ in their modulus by no more than tests of them do"
         )
     if cane.grading is not None:
-        notes.append(
-            f"cane is taken to be {cane.grading.ratio:g} times as stiff under the enamel as at the inside of a wall of "
-            f"{show.across(cane.grading.wall.m)}, straight between, as the file says: a section as drawn bends as even "
-            "cane would; one that lost of its inside or its enamel does not"
-        )
+        notes.append("of graded cane a section that lost of its inside or its enamel bends by what it has left")
     return tuple(notes)

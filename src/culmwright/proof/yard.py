@@ -69,7 +69,7 @@ def yardstick(built: Built, load: float, modulus: Stated | None = None, answer: 
         cane_share=_cane_share(built, even),
         cane_mass=per_square * shares.sum(0) * _exactly(loads, per_square * even**2 @ shares.sum(0)),
         cane=cane,
-        answer_share=1.0 if cane is None else cane_share(cane, cane.at, built.faces, walls),
+        answer_share=1.0 if cane is None else cane_share(rod, cane, cane.at, built.faces, walls),
     )
     return replace(base, worst=int(np.argmax(np.where(ahead, base.stress(even), 0.0))))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from os import PathLike
 from pathlib import Path
 
@@ -31,4 +32,10 @@ def rig_text(path: str | PathLike[str]) -> str:
 
 def rig_from_text(text: str) -> Rig:
     """The rig written in TOML ``text``, lengths [m], angles [rad]. Raises :class:`BadInput`."""
+    return _read(text)
+
+
+@lru_cache(maxsize=64)
+def _read(text: str) -> Rig:
+    """A text says the same rig every time: a shop asks for its own again and again."""
     return RigReader(tables_of(text, KIND)).rig()

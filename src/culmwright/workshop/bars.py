@@ -63,9 +63,9 @@ def drops_read(told: Told) -> tuple[list[float], list[float], float]:
 def bar_measured(told: Told, grading: Grading | None = None) -> Measured:
     """The modulus [Pa] of the bar that was ``told`` of.
 
-    A strip of graded cane bends about an axis deeper in it than its section will: its modulus is that of the section of
-    such strips, where the file has a ``grading``. A strip named has of its own what a hand makes of its height, too:
-    caliper and rule are out alike for all of them.
+    Where the file has a ``grading`` it is the modulus the file would tell of such cane: a strip bends about an axis
+    deeper in it than its section will, and a fine one holds stiffer cane than a stout one. A strip named has of its own
+    what a hand makes of its height, too: caliper and rule are out alike for all of them.
     """
     loads, drops, reading = drops_read(told)
     inertia, share = _inertia(told["section"])
@@ -73,7 +73,7 @@ def bar_measured(told: Told, grading: Grading | None = None) -> Measured:
     words = _bar_words(told["section"])
     found = from_bar(
         Length.parse(told["span"]).m,
-        inertia * _of_section(told["section"], grading),
+        inertia * _graded(told["section"], grading),
         loads,
         drops,
         Held[told["held"]],
@@ -88,11 +88,20 @@ def bar_measured(told: Told, grading: Grading | None = None) -> Measured:
     return replace(found, spread=hypot(found.spread, hand))
 
 
-def _of_section(section: Mapping[str, str], grading: Grading | None) -> float:
-    """What a strip's own bending is of that of a section of such strips [-]; 1 for even cane and other bars."""
-    if grading is None or "height" not in section:
+def _graded(section: Mapping[str, str], grading: Grading | None) -> float:
+    """What a bar with its enamel whole bends like, to the modulus a file tells [-]; 1 for even cane, and for a bar with
+    square sides, of which nobody knows how it lay in the wall.
+    """
+    if grading is None or "width" in section:
         return 1.0
-    return Graded(6, _size(section, "height"), grading.wall.m, grading.ratio).strip_over_section
+    if "height" in section:
+        one = Graded(6, _size(section, "height"), grading.wall.m, grading.ratio)
+        return grading.outer * one.mean_over_outer * one.strip_over_section
+    sides = int(section["sides"])
+    return (
+        grading.outer
+        * Graded(sides, apothem(sides, _size(section, "across")), grading.wall.m, grading.ratio).mean_over_outer
+    )
 
 
 def _bar_words(section: Mapping[str, str]) -> str:

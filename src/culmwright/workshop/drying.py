@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from os import PathLike
 from pathlib import Path
 
 from culmwright.cane.air import Air as Air
-from culmwright.cane.drying import FEWEST, Aim, enough, fit_drying
+from culmwright.cane.drying import FEWEST, Aim, DryingFit, enough, fit_drying
 from culmwright.cane.drying import BundleDrying as BundleDrying
 from culmwright.cane.estimate import DryingEstimate, estimate, must_be_reached
 from culmwright.cane.moisture import Settled, settle
@@ -152,10 +153,16 @@ def _bundle(bundle: Bundle, said: Surroundings, dry_mass: float | None) -> Bundl
         except AnswerIsNo as fault:
             return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what, room)
     try:
-        fit = fit_drying(bundle.weighings, aim)
+        fit = _fit(bundle.weighings, aim)
     except AnswerIsNo as fault:
         return BundleDrying(bundle.section, bundle.weighings, found, here.target, None, fault.what, room)
     return BundleDrying(bundle.section, bundle.weighings, found, here.target, fit, room=room)
+
+
+@lru_cache(maxsize=32)
+def _fit(weighings: tuple[Weighing, ...], aim: Aim) -> DryingFit:
+    """Every sheet of a rod asks for the same curves."""
+    return fit_drying(weighings, aim)
 
 
 def _must_be_dry(mass: float, bundle: Bundle) -> None:

@@ -10,7 +10,7 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.reckoning import ROD_FILE, Explanation, Reckoning, rungs
 from culmwright.measure.spot import Spot
 from culmwright.mechanics.stress import EXACT
-from culmwright.mechanics.working import stress_working
+from culmwright.mechanics.working import graded_working, stress_working
 
 OF_BUNDLE = frozenset({"rest", "settles", "weigh_for", "moisture", "ready", "dry_in"})
 OF_CULM = frozenset({"width", "strips"})
@@ -49,6 +49,7 @@ def explain(rod: Rod, spot: Spot) -> Explanation:
     found: dict[str, Reckoning] = {
         **reckon(rod, section, station),
         **stress_working(rod, section, station.m, EXACT, tip),
+        **graded_working(rod, section, station.m),
     }
     quantity = spot.quantity or "height"
     if quantity not in found:

@@ -31,6 +31,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.record import si
 from culmwright.workshop.opening import Begun
 from culmwright.workshop.session import Task, aims, cutting_of, limits_of
+from culmwright.workshop.stages import as_it_stands, remembered
 
 GLUE_UP = "glue-up"
 """The kind of the docket a glue-up is kept in."""
@@ -137,10 +138,16 @@ class BenchState:
 
 
 _Key = tuple[str, int, Stage, int]
+_SEEN: dict[tuple[object, ...], BenchState] = {}
+MOST_SEEN = 50
 
 
 def bench_state(shop: Shop, begun: Begun) -> BenchState:
     """Judge all readings that count for a frozen rod, newest pass of each strip and stage."""
+    return remembered(_SEEN, MOST_SEEN, as_it_stands(shop, begun), lambda: _bench_state(shop, begun))
+
+
+def _bench_state(shop: Shop, begun: Begun) -> BenchState:
     judged = _judged(shop, begun)
     newest = {key[:3]: key[3] for key in sorted(judged, key=lambda key: key[3])}
     others = cache(lambda: _uses(shop, begun))  # only a strip under size asks for them

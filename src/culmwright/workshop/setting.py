@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from os import PathLike
 
 from culmwright.bench.targets import SectionTargets, schedule
@@ -41,7 +42,15 @@ def settings(
     if not isinstance(rig, Rig):
         rig = read_rig(rig)
     shown = replace(rig, display=rod.display)  # one unit in all its words, whichever the rig's file is in
-    return settings_for(shown, wanted(rod, section, rough=rough), groove=groove, tip_end=tip_end, now=now)
+    return _set(shown, wanted(rod, section, rough=rough), groove, tip_end, None if now is None else tuple(now))
+
+
+@lru_cache(maxsize=64)
+def _set(
+    rig: Rig, asked: Wanted, groove: str | None, tip_end: float | None, now: tuple[float, ...] | None
+) -> Settings:
+    """The same rig and strip stand the same way every time: a page and its book ask again and again."""
+    return settings_for(rig, asked, groove=groove, tip_end=tip_end, now=now)
 
 
 def wanted(rod: Rod, section: str, *, rough: bool = False) -> Wanted:

@@ -74,11 +74,14 @@ def remembered(
     seen: dict[tuple[object, ...], Found], most: int, key: tuple[object, ...], make: Callable[[], Found]
 ) -> Found:
     """What ``make`` finds, made anew only for a ``key`` that was not ``seen``."""
-    if key not in seen:
-        if len(seen) >= most:
-            seen.clear()
-        seen[key] = make()
-    return seen[key]
+    try:
+        return seen[key]
+    except KeyError:
+        found = make()
+    if len(seen) >= most:
+        seen.clear()
+    seen[key] = found
+    return found
 
 
 STAGES: tuple[Stage, ...] = (
