@@ -129,14 +129,16 @@ def test_strips_with_a_defect_are_taken_last():
 
 
 def test_zones_of_a_rod():
-    """Ferrule at 45 in, grip of 10 in on a rod of 90 in: each section has its own, from its own tip end."""
+    """Ferrule at 45 in, grip of 10 in on a rod of 90 in: each section has its own, from its own tip end, and half a node
+    (3/8 in) beyond it, where a node that is cut through still reaches onto the section."""
+    half = round(0.375 * NANO)
     tip, _, butt = (zones(ROD, one, USUAL) for one in ROD.sections())
     assert {(one.why, one.start, one.end) for one in tip} == {
-        (Forbidden.FERRULE, 43 * NANO, 45 * NANO),
-        (Forbidden.TIP_END, 0, 4 * NANO),
+        (Forbidden.FERRULE, 43 * NANO, 45 * NANO + half),
+        (Forbidden.TIP_END, -half, 4 * NANO),
     }
     assert {(one.why, one.start, one.end) for one in butt} == {
-        (Forbidden.FERRULE, 0, 2 * NANO),
+        (Forbidden.FERRULE, -half, 2 * NANO),
         (Forbidden.GRIP_END, 34 * NANO, 36 * NANO),
     }
 
@@ -144,14 +146,14 @@ def test_zones_of_a_rod():
 def test_a_long_ferrule_keeps_nodes_further_off():
     text = rod_text("thrimble-beck").replace("size = 12", "size = 12\nlength = 5")
     tip = zones(rod_from_text(text), rod_from_text(text).sections()[0], USUAL)
-    assert (Forbidden.FERRULE, round(42.5 * NANO), 45 * NANO) in {(one.why, one.start, one.end) for one in tip}
+    assert (Forbidden.FERRULE, round(42.5 * NANO), round(45.375 * NANO)) in {(one.why, one.start, one.end) for one in tip}
 
 
 def test_guide_feet_if_they_are_wanted():
     margins = Margins(USUAL.ferrule, USUAL.tip_end, USUAL.grip_end, Length.parse("1/2 in"))
     feet = [one for one in zones(ROD, ROD.sections()[0], margins) if one.why is Forbidden.GUIDE_FOOT]
     assert [round((one.start + one.end) / 2 / NANO, 2) for one in feet[1:3]] == [4.0, 8.75]
-    assert (feet[0].start, feet[0].end) == (0, NANO // 2)  # the tip-top
+    assert (feet[0].start, feet[0].end) == (round(-0.375 * NANO), NANO // 2)  # the tip-top
 
 
 def test_a_margin_of_nothing_makes_no_zone():

@@ -7,6 +7,9 @@ import io
 import math
 import re
 import subprocess
+from functools import cache, cached_property
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pypdf
 import pytest
@@ -20,38 +23,55 @@ DAY = datetime.date(2026, 11, 24)
 RODS = ("thrimble-beck", "ossel-burn", "pellamere-brook", "quernmoss-water", "starter")
 
 
-def printed(tmp_path, rod, **options):
-    path = tmp_path / "book.pdf"
-    made = book(rod, path, date=DAY, **options)
-    reader = pypdf.PdfReader(io.BytesIO(path.read_bytes()))
-    assert len(reader.pages) == made.pages
-    return reader
+class Printed:
+    """A book as printed: its ``content``, its ``pages`` and the ``texts`` on them."""
+
+    def __init__(self, content):
+        self.content = content
+        self.pages = pypdf.PdfReader(io.BytesIO(content)).pages
+
+    @cached_property
+    def texts(self):
+        return [page.extract_text() for page in self.pages]
+
+    def sheet(self, title):
+        """Texts of the pages of one sheet."""
+        return "\n".join(text for text in self.texts[1:] if title in text.split("\n")[1])
 
 
-def sheet(reader, title):
-    """Texts of the pages of one sheet."""
-    pages = [page.extract_text() for page in reader.pages]
-    starts = [i for i, text in enumerate(pages) if i and title in text.split("\n")[1]]
-    return "\n".join(pages[i] for i in starts)
+def printed(name, paper="a4", show=None):
+    """The book of one of the demo's rods."""
+    rod = rod_from_text(rod_text(name))
+    return printed_of(rod, paper, show or rod.display)
+
+
+@cache
+def printed_of(rod, paper="a4", show=INCH_DISPLAY):
+    """The book of a rod; one that several tests look at is printed once."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "book.pdf"
+        made = book(rod, path, PAPERS[paper], show, DAY)
+        found = Printed(path.read_bytes())
+    assert len(found.pages) == made.pages
+    return found
 
 
 @pytest.mark.parametrize("name", RODS)
-def test_every_demo_rod_prints_on_either_paper_in_either_unit(name, tmp_path):
+def test_every_demo_rod_prints_on_either_paper_in_either_unit(name):
     rod = rod_from_text(rod_text(name))
     for paper, size in (("a4", (595.28, 841.89)), ("letter", (612.0, 792.0))):
         for show in (INCH_DISPLAY, METRIC_DISPLAY):
-            reader = printed(tmp_path, rod, paper=PAPERS[paper], show=show)
-            for number, page in enumerate(reader.pages, 1):
+            made = printed(name, paper, show)
+            for number, (page, text) in enumerate(zip(made.pages, made.texts, strict=True), 1):
                 box = (float(page.mediabox.width), float(page.mediabox.height))
                 assert box == pytest.approx(size, abs=0.01)
-                text = page.extract_text()
-                assert f"page {number} of {len(reader.pages)}" in text
+                assert f"page {number} of {len(made.pages)}" in text
                 assert "2026-11-24" in text
                 if number > 1:
                     assert text.startswith(f"{rod.name} · revision {rod.revision} · {rod.code}")
 
 
-def lettering(reader):
+def lettering(made):
     """Every size of type in points, with a text set in it."""
     sizes = {}
 
@@ -60,14 +80,14 @@ def lettering(reader):
             points = size * math.hypot(inner[2], inner[3]) * math.hypot(outer[2], outer[3])
             sizes.setdefault(round(points, 2), text.strip())
 
-    for page in reader.pages:
+    for page in made.pages:
         page.extract_text(visitor_text=visit)
     return sizes
 
 
 @pytest.mark.parametrize("name", RODS)
-def test_no_lettering_is_under_ten_points(name, tmp_path):
-    sizes = lettering(printed(tmp_path, rod_from_text(rod_text(name))))
+def test_no_lettering_is_under_ten_points(name):
+    sizes = lettering(printed(name))
     assert min(sizes) >= 10.0, sizes
     assert max(sizes) >= 18.0
 
@@ -103,12 +123,11 @@ def lines(page):
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_bars_are_100_mm_and_4_in_long(paper, tmp_path):
+def test_the_bars_are_100_mm_and_4_in_long(paper):
     """Within 0.1 mm, handbook of the bench; a rule on paper shows no less."""
-    reader = printed(tmp_path, rod_from_text(rod_text("thrimble-beck")), paper=PAPERS[paper])
-    page = reader.pages[0]
-    assert "100 mm" in page.extract_text()
-    level = [abs(x1 - x0) / 72 * 25.4 for x0, y0, x1, y1 in lines(page) if abs(y1 - y0) < 1e-6]
+    made = printed("thrimble-beck", paper)
+    assert "100 mm" in made.texts[0]
+    level = [abs(x1 - x0) / 72 * 25.4 for x0, y0, x1, y1 in lines(made.pages[0]) if abs(y1 - y0) < 1e-6]
     for length in (100.0, 101.6):
         assert any(abs(one - length) < 0.1 for one in level), length
 
@@ -124,14 +143,13 @@ def test_the_same_rod_and_date_give_the_same_bytes(tmp_path):
 
 
 @pytest.mark.parametrize("count", [2, 12, 41, 400])
-def test_no_row_is_lost_and_headers_repeat(count, tmp_path):
+def test_no_row_is_lost_and_headers_repeat(count):
     stations = [round(90 * i / (count - 1), 4) for i in range(count)]
     across = [round(0.07 + 0.2 * i / (count - 1), 5) for i in range(count)]
     head = 'culmwright = 1\nunits = "inch"\n[rod]\nsides = 6\nlength = 90\n'
     lists = f"stations = {stations}\nacross = {across}\n".replace(", ", ",\n")  # a line of a file is not endless
     text = f"{head}[taper]\n{lists}"
-    reader = printed(tmp_path, rod_from_text(text))
-    pages = [page.extract_text() for page in reader.pages]
+    pages = printed_of(rod_from_text(text)).texts
     rows = [row for page in pages for row in re.findall(r"^B@[0-9.]+in ", page, re.MULTILINE)]
     rows = [row for row in rows if "," not in row]
     assert len(dict.fromkeys(rows)) == count
@@ -144,9 +162,9 @@ def test_no_row_is_lost_and_headers_repeat(count, tmp_path):
 @pytest.mark.needs_poppler
 def test_labels_scan(tmp_path):
     """Rendered at 300 dpi, each sheet's codes decode to the short address printed below them, at most 20 characters."""
-    rod = rod_from_text(rod_text("thrimble-beck"))
-    reader = printed(tmp_path, rod)
-    first, *_, last = [i for i, page in enumerate(reader.pages, 1) if "\nStrips, " in page.extract_text()[:200]]
+    rod, made = rod_from_text(rod_text("thrimble-beck")), printed("thrimble-beck")
+    (tmp_path / "book.pdf").write_bytes(made.content)
+    first, *_, last = [i for i, text in enumerate(made.texts, 1) if "\nStrips, " in text[:200]]
     span = ["-f", str(first), "-l", str(last)]
     subprocess.run(["pdftoppm", "-r", "300", "-png", *span, tmp_path / "book.pdf", tmp_path / "page"], check=True)
     found = []
@@ -157,40 +175,38 @@ def test_labels_scan(tmp_path):
     assert all(len(label) <= 20 for label in found)
 
 
-def test_a_name_that_looks_like_code_stays_text(tmp_path):
+def test_a_name_that_looks_like_code_stays_text():
     name = '#panic() $x$ <a href> "\\" & */ {{7*7}}'
     text = rod_text("starter").replace('name = "My rod"', f"name = '{name}'")
-    reader = printed(tmp_path, rod_from_text(text))
-    assert name in reader.pages[0].extract_text().replace("\n", " ")
+    assert name in printed_of(rod_from_text(text)).texts[0].replace("\n", " ")
 
 
-def test_a_proposal_is_marked_as_one(tmp_path):
-    proposed = sheet(printed(tmp_path, rod_from_text(rod_text("starter"))), "Ferrules and guides")
+def test_a_proposal_is_marked_as_one():
+    proposed = printed("starter").sheet("Ferrules and guides")
     assert "These places are a proposal" in proposed
     assert "common practice, no source" in proposed
-    listed = sheet(printed(tmp_path, rod_from_text(rod_text("thrimble-beck"))), "Ferrules and guides")
+    listed = printed("thrimble-beck").sheet("Ferrules and guides")
     assert "As the file lists them" in listed
 
 
-def test_cautions_stand_where_the_work_is(tmp_path):
-    reader = printed(tmp_path, rod_from_text(rod_text("thrimble-beck")))
+def test_cautions_stand_where_the_work_is():
+    made = printed("thrimble-beck")
     for title in ("Strips, butt B", "Setting up", "Passes, butt B", "Readings, butt B"):
-        assert "Cane dust is harmful to breathe" in sheet(reader, title), title
-    assert "A lathe needs eye protection" in sheet(reader, "Ferrules and guides")
-    assert "where a rule and this book disagree, the rule stands" in sheet(reader, "Cautions").replace("\n", " ")
+        assert "Cane dust is harmful to breathe" in made.sheet(title), title
+    assert "A lathe needs eye protection" in made.sheet("Ferrules and guides")
+    assert "where a rule and this book disagree, the rule stands" in made.sheet("Cautions").replace("\n", " ")
 
 
-def test_the_sheets_of_behaviour_say_what_bend_and_bounce_say(tmp_path):
+def test_the_sheets_of_behaviour_say_what_bend_and_bounce_say():
     from culmwright.workshop.bending import bend
     from culmwright.workshop.bouncing import bounce
 
-    rod = rod_from_text(rod_text("thrimble-beck"))
-    reader = printed(tmp_path, rod)
+    rod, made = rod_from_text(rod_text("thrimble-beck")), printed("thrimble-beck")
     ounces = bend(rod, 4 * INCH_DISPLAY.load.si)
-    said = sheet(reader, "How it bends").replace("\n", " ")
+    said = made.sheet("How it bends").replace("\n", " ")
     assert f"half of the whole bend lies within {INCH_DISPLAY.near(ounces.half_station)} of the tip" in said
     assert f"A hanging load of {INCH_DISPLAY.load(ounces.limit_load)} takes the cane to its stress limit" in said
-    swings = sheet(reader, "How far it goes, and how it swings")
+    swings = made.sheet("How far it goes, and how it swings")
     for mode in bounce(rod).modes:
         assert f"{mode.frequency:.2f} {mode.cycles_per_minute:.0f}" in swings
     assert "Strips and ferrules under load can break and fly" in swings
@@ -198,23 +214,21 @@ def test_the_sheets_of_behaviour_say_what_bend_and_bounce_say(tmp_path):
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_cover_is_one_page_however_many_sheets_follow(paper, tmp_path):
+def test_the_cover_is_one_page_however_many_sheets_follow(paper):
     """Three pieces and two tips that differ: four schedules, passes, readings, glued sections and workings."""
     tips = "".join(
         f"[[tip]]\nstations = [0, 125, 250, 375, 500, 625, 750]\nacross = [1.9, 2.24, 2.76, 3.12, 3.44, 3.76, {end}]\n"
         for end in (4.12, 4.2)
     )
     rod = rod_from_text(rod_text("pellamere-brook").replace("tips = 1", "tips = 2") + tips)
-    reader = printed(tmp_path, rod, paper=PAPERS[paper])
-    pages = [page.extract_text() for page in reader.pages]
+    pages = printed_of(rod, paper).texts
     assert "4 in" in pages[0]
     assert "Working, step by step, and sources" in pages[0]
     assert pages[1].split("\n")[1].startswith("Taper and stress")
 
 
-def test_short_sheets_of_one_kind_follow_each_other_and_strips_keep_their_page(tmp_path):
-    reader = printed(tmp_path, rod_from_text(rod_text("pellamere-brook")), show=METRIC_DISPLAY)
-    pages = [page.extract_text().split("\n") for page in reader.pages][1:]
+def test_short_sheets_of_one_kind_follow_each_other_and_strips_keep_their_page():
+    pages = [text.split("\n") for text in printed("pellamere-brook", show=METRIC_DISPLAY).texts[1:]]
 
     def on_pages(words):
         """How many sheets so called begin on each page that has one."""
@@ -227,9 +241,8 @@ def test_short_sheets_of_one_kind_follow_each_other_and_strips_keep_their_page(t
 
 
 @pytest.mark.parametrize("show", [INCH_DISPLAY, METRIC_DISPLAY])
-def test_how_it_bends_keeps_its_page_on_letter(show, tmp_path):
+def test_how_it_bends_keeps_its_page_on_letter(show):
     for name in RODS:
-        reader = printed(tmp_path, rod_from_text(rod_text(name)), paper=PAPERS["letter"], show=show)
-        firsts = [page.extract_text().split("\n")[1] for page in reader.pages]
+        firsts = [text.split("\n")[1] for text in printed(name, "letter", show).texts]
         for at in [i for i, first in enumerate(firsts) if first.startswith("How it bends")]:
             assert firsts[at + 1].startswith("How far it goes")

@@ -102,13 +102,24 @@ def test_too_little_cane_is_answered_with_no(files, tmp_path, capsys):
     code, out, _ = run(capsys, "culm", small, "--rod", files[1])
     assert code == 1
     assert out.startswith(
-        "There is not cane enough for Thrimble Beck 7 ft 6 in.\n"
+        "Not every section of Thrimble Beck 7 ft 6 in gets its strips.\n"
         "No: T1 lacks 6 of its strips; its strips are 51.00 in (1295.4 mm) long, the longest length 50.00 in "
         "(1270.0 mm)."
     )
     code, _, err = run(capsys, "layout", small, "--rod", files[1])
     assert code == 1
     assert "section T1: 6 of 6 strips are missing" in err
+
+
+def test_a_length_kept_for_others_is_not_called_too_little_cane(files, tmp_path, capsys):
+    kept = tmp_path / "kept.toml"
+    kept.write_text(culm_text("k12").replace('"T1"', '"T3"'))
+    assert kept.read_text() != culm_text("k12")
+    code, out, _ = run(capsys, "culm", kept, "--rod", files[1])
+    assert code == 1 and "cane enough" not in out
+    assert "No: T1 lacks 6 of its strips; no length is kept for it (put T1 among the sections of one)." in out
+    code, _, err = run(capsys, "layout", kept, "--rod", files[1])
+    assert code == 1 and "put T1 among the sections of one" in err
 
 
 def test_strips_of_one_width(files, capsys):

@@ -55,7 +55,16 @@ def made(rod, off=lambda section, station, strip: 0.0, doubt=None, tip=1):
 
 def sure(rod):
     """Readings in next to no doubt."""
-    return replace(usual(rod), reading=EXACT, gauge=EXACT, finish=EXACT, finish_rod=EXACT, finish_each=EXACT, glue=EXACT, uneven=0.0)
+    return replace(
+        usual(rod),
+        reading=EXACT,
+        gauge=EXACT,
+        finish=EXACT,
+        finish_rod=EXACT,
+        finish_each=EXACT,
+        glue=EXACT,
+        uneven=0.0,
+    )
 
 
 def test_strips_on_the_number_make_the_drawn_rod_of_every_verb(each_rod):

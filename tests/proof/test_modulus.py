@@ -21,14 +21,15 @@ from culmwright.mechanics.beam import Stretch, beam_of
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
+from culmwright.proof.drops import _below_rest, from_drops
 from culmwright.proof.modulus import (
     Held,
     Measured,
-    _normal,
     from_bar,
-    from_drops,
     from_rate,
+    normal_of,
     over_culms,
+    scaled,
     together,
 )
 
@@ -83,10 +84,8 @@ def test_a_rod_simulated_is_found_and_covered(thrimble):
     """Drops read to a sixteenth of an inch: 89 to 99 of 100 stated 95 % intervals hold the truth."""
     beam = rod_beam(thrimble)
     true, sd = 1.07, 0.0254 / 16 / sqrt(12)
-    from culmwright.proof.modulus import _below_rest, _scaled
-
     loads = np.array([0.1, 0.2, 0.3, 0.4])
-    drops = _below_rest(_scaled(beam, true), loads)
+    drops = _below_rest(scaled(beam, true), loads)
     rng, covered = np.random.default_rng(2), 0
     for _ in range(100):
         found = from_drops(beam, 30e9, loads, drops + sd * rng.standard_normal(4), reading=sd)
@@ -136,8 +135,6 @@ def test_a_contradiction_is_said():
 
 def test_drops_that_do_not_follow_are_said(thrimble):
     """A grip that gives way by five millimetres under the heaviest weight."""
-    from culmwright.proof.modulus import _below_rest
-
     beam, loads = rod_beam(thrimble), np.array([0.05, 0.1, 0.2, 0.3])
     drops = _below_rest(beam, loads)
     drops[2] += 0.01
@@ -147,7 +144,7 @@ def test_drops_that_do_not_follow_are_said(thrimble):
 @pytest.mark.parametrize("free", [1, 2, 5, 20])
 def test_the_point_of_one_in_a_thousand(free):
     """Wilson and Hilferty's normal value of chi square's 0.999 point is within 4 % of the normal's own, 3.09."""
-    assert _normal(float(chi2.ppf(0.999, free)), free) == pytest.approx(3.09, rel=0.04)
+    assert normal_of(float(chi2.ppf(0.999, free)), free) == pytest.approx(3.09, rel=0.04)
 
 
 def test_culms_of_a_shop():

@@ -12,7 +12,11 @@ from fastapi.testclient import TestClient
 from culmwright.bench.judge import Stage
 from culmwright.ledger.shop import create_shop, open_shop
 from culmwright.web.app import create_app, hosts_of
+from culmwright.web.desk import Desk
+from culmwright.web.doors import OwnMachine
 from culmwright.web.peers import Reach, Standing
+from culmwright.workshop.admitting import Admission
+from culmwright.workshop.holding import Holding
 from culmwright.workshop.layouts_kept import keep_culm
 from culmwright.workshop.opening import begin, find
 from culmwright.workshop.reading import read
@@ -125,10 +129,10 @@ def form_in():
 class Rooms:
     """A shop with everything a stage's slips need, its pages, and its ledger to look into."""
 
-    def __init__(self, file):
+    def __init__(self, file, app=None):
         self.file = file
         self.client = TestClient(
-            create_app(file, ("127.0.0.1",)),
+            app or create_app(file, ("127.0.0.1",)),
             base_url="http://127.0.0.1",
             raise_server_exceptions=False,
             follow_redirects=False,
@@ -228,8 +232,18 @@ def rooms_file(tmp_path_factory):
     return folder / "shop.sqlite"
 
 
+@pytest.fixture(scope="session")
+def workbench():
+    """One workbench for the shops of many tests: to make its hundred routes takes longer than most tests."""
+    return create_app(None, ("127.0.0.1",))
+
+
 @pytest.fixture
-def rooms(rooms_file, tmp_path):
+def rooms(rooms_file, tmp_path, workbench):
     """A copy of that shop and its pages."""
-    shutil.copyfile(rooms_file, tmp_path / "shop.sqlite")
-    return Rooms(tmp_path / "shop.sqlite")
+    file = tmp_path / "shop.sqlite"
+    shutil.copyfile(rooms_file, file)
+    workbench.state.desk, workbench.state.holding = Desk(file), Holding()
+    workbench.state.door = OwnMachine(Admission(file))
+    yield Rooms(file, workbench)
+    workbench.state.desk.close()

@@ -232,7 +232,7 @@ def _why(need: Need, every: list[_Shelf], fit: list[_Shelf], sound: list[_Shelf]
     if not fit:
         kept = [one for one in every if not one.length.sections or need.section in one.length.sections]
         if not kept:
-            return "no length is kept for it"
+            return f"no length is kept for it (put {need.section} among the sections of one)"
         longest = max(one.length.length for one in kept)
         return f"its strips are {both(need.length)} long, the longest length {both(longest)}"
     if not sound:

@@ -23,18 +23,26 @@ class Margins:
     guide_foot: Length | None = None
 
 
+HALF_NODE = Length.parse("3/8 in")
+"""A node whose middle is cut off by less than this still reaches onto the section: half of three quarters of an inch,
+what a sanded node takes at most (common practice, no source)."""
 USUAL = Margins(ferrule=Length.parse("2 in"), tip_end=Length.parse("4 in"), grip_end=Length.parse("1 in"))
 """What is usual where nothing is said (common practice, no source)."""
 
 
 def zones(rod: Rod, section: Section, margins: Margins) -> tuple[Zone, ...]:
-    """The forbidden zones of a section of ``rod``, from its tip end; a margin of nothing makes none."""
+    """The forbidden zones of a section of ``rod``, from its tip end; a margin of nothing makes none.
+
+    A zone that runs to an end of the section runs on beyond it by half a node.
+    """
     start, length = _nano(section.start), _nano(section.end) - _nano(section.start)
 
     def zone(why: Forbidden, station: Length, before: int, behind: int) -> Zone | None:
-        at = _nano(station) - start
-        low, high = max(at - before, 0), min(at + behind, length)
-        return Zone(why, low, high) if low <= high and before + behind > 0 else None
+        at, beyond = _nano(station) - start, _nano(HALF_NODE)
+        low, high = at - before, at + behind
+        if low > length or high < 0 or before + behind == 0:
+            return None
+        return Zone(why, low if low > 0 else -beyond, high if high < length else length + beyond)
 
     found: list[Zone | None] = []
     for ferrule in rod.ferrules:

@@ -66,9 +66,7 @@ def costs(task: Task, strip: Candidate) -> list[int]:
 
     for node in task.anchors(strip):
         for zone in task.zones:
-            low, high = max(zone.start, 0), min(zone.end, task.length)
-            if low <= high:
-                add(low - node, high - node, zone.why.value)
+            add(zone.start - node, zone.end - node, zone.why.value)
     for fault in strip.faults:
         butt = task.length + task.trim // 2
         add(fault.start - butt, fault.end - butt + task.length, Forbidden.FAULT.value)
@@ -106,7 +104,7 @@ def given_way(task: Task, strip: Candidate, slide: int) -> tuple[Given, ...]:
         butt = task.length + task.trim // 2 + slide * STEP
         if butt - fault.end <= task.length and butt - fault.start >= 0:
             found.append(Given(strip.label, Forbidden.FAULT, max(butt - fault.end, 0), fault.note))
-    for place in task.places(strip, slide):
+    for place in sorted(node + slide * STEP for node in task.anchors(strip)):
         within = [zone.why for zone in task.zones if zone.start <= place <= zone.end]
         if within:
             found.append(Given(strip.label, max(within, key=lambda why: why.value), place))

@@ -49,7 +49,10 @@ class Forbidden(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Zone:
-    """A part of the section that no node should fall in, ``start`` to ``end`` [nm] from its tip end, ends included."""
+    """Where no node should fall, ``start`` to ``end`` [nm] from the section's tip end, ends included.
+
+    It may run on beyond an end of the section, where a node cut through would still reach onto it.
+    """
 
     why: Forbidden
     start: int

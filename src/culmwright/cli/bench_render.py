@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from culmwright.book.words import listed
 from culmwright.cli.render import sentences, table
 from culmwright.workshop.guarding import Preview
 from culmwright.workshop.judging import BenchState, StripState, stage_called
@@ -13,10 +15,14 @@ from culmwright.workshop.strips_now import strips_now
 from culmwright.workshop.telling import Story
 
 
-def state(found: BenchState, rod: Rod) -> str:
-    """Every strip read so far, the runs at a stop, and what under-size strips can still be."""
+def state(whole: BenchState, rod: Rod, sections: Sequence[str]) -> str:
+    """The strips of ``sections`` read so far, the runs at a stop, and what under-size strips can still be."""
+    strips_there, runs, glued = (
+        tuple(one for one in every if one.section in sections) for every in (whole.strips, whole.runs, whole.glued)
+    )
+    found = replace(whole, strips=strips_there, runs=runs, glued=glued)
     if not found.strips:
-        return f"{found.code} {found.name}: nothing is read yet."
+        return f"{found.code} {found.name}: nothing is read of {listed(sections)} yet."
     now = strips_now(found)
     lines = [f"{found.code} {found.name}", "", *([strips(now.at_bench)] if now.at_bench else [])]
     lines += [f"{words}." for words in now.said]

@@ -82,8 +82,8 @@ def _read(args: argparse.Namespace) -> Answer:
         for warning in (*notes, *begun.rod.warnings):
             print(f"note: {args.rod}: {warning}", file=sys.stderr)
         whole = run(session, keyboard(), sys.stderr if args.json else sys.stdout, notes)
-        state = bench_state(shop, begun)
-    return Answer(state, lambda: bench_render.state(state, begun.rod), exit_code=0 if whole else 1)
+        state, walked = bench_state(shop, begun), tuple(dict.fromkeys(one.section for one in session.task.plan))
+    return Answer(state, lambda: bench_render.state(state, begun.rod, walked), exit_code=0 if whole else 1)
 
 
 def _log_arguments(parser: Parser) -> None:

@@ -32,8 +32,8 @@ def parted(found: Parted, show: Display) -> str:
 
 def served(found: CulmYield, show: Display) -> str:
     """Which culm lengths give a rod its strips."""
-    head = "There is cane enough" if found.enough else "There is not cane enough"
-    lines = [f"{head} for {found.name}."]
+    name = found.name
+    lines = [f"There is cane enough for {name}." if found.enough else f"Not every section of {name} gets its strips."]
     lines += [f"No: {one.section} lacks {one.strips} of its strips; {one.why}." for one in found.short]
     heads = ("section", "strips", "spares", f"strip long, {show.near.unit}", f"raw width, {show.across.unit}")
     rows = [

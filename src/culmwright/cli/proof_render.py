@@ -29,7 +29,7 @@ def modulus(found: Modulus, show: Display) -> str:
     """The modulus with its spread, each test behind it, and what is odd."""
     told = (
         f"the bend tests contradict one another ({found.contradiction}): no modulus is told from them until one is "
-        "taken back"
+        "taken back, with --take-back TEST --why WHY"
         if found.value is None or found.spread is None
         else f"the cane bends as cane of {show.modulus(found.value)} ± {show.modulus(2 * found.spread)} (95 of 100)"
     )

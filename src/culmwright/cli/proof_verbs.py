@@ -39,7 +39,7 @@ def _proof(args: argparse.Namespace) -> Answer:
     from culmwright.cli import proof_render
     from culmwright.measure.spot import Spot
     from culmwright.workshop.behaving import first_behaviour
-    from culmwright.workshop.flats import check_flats, keep_flats
+    from culmwright.workshop.flats import check_flats, flats_words, keep_flats
     from culmwright.workshop.opening import find_drawn, the_shop
     from culmwright.workshop.proving import proof
 
@@ -56,6 +56,7 @@ def _proof(args: argparse.Namespace) -> Answer:
             check_flats(begun, spot, values)  # all of them, before the first is kept
         for spot, values in flats:
             keep_flats(shop, begun, spot, values)
+            print(f"note: {flats_words(begun, spot, values)}", file=sys.stderr)
         bar = _Bar()
         found = proof(shop, begun, args.tip, draws=args.draws, progress=bar)
         bar.done()

@@ -114,7 +114,8 @@ def _scoops(section: SectionTargets, show: Display) -> str:
 def passes(plan: PassPlan, show: Display) -> str:
     """A pass plan."""
     lines = [
-        f"From {show.height(plan.now)} to {show.height(plan.target)}: {_count(plan, show)}. {depth_words(plan, show)}"
+        f"From {show.height(plan.now)} to {show.height(plan.target)}, on a rod of {plan.sides} sides: "
+        f"{_count(plan, show)}. {depth_words(plan, show)}"
     ]
     if plan.passes:
         rows = []

@@ -7,13 +7,14 @@ import re
 
 from culmwright.measure.errors import BadInput
 
-_NUMERAL = re.compile(r"[-+]?[0-9]+(?:[.,][0-9]+)?")
+_NUMERAL = re.compile(r"[-+]?(?:[0-9]+(?:[.,][0-9]+)?|[.][0-9]+)")
 
 
 def columns(line: str) -> list[str]:
     """The cells of a ``line``, parted by tabs, semicolons, commas, or by spaces where only numbers stand in it.
 
-    A comma within a number is its decimal mark wherever anything else parts the cells, or where the cell is quoted.
+    A comma within a number is its decimal mark wherever anything else parts the cells, or where the cell is quoted; the
+    nought before a decimal point may be left out.
 
     >>> columns("100;2,00;2,03"), columns("100 2,00 2,03"), columns("100, 2.00, 2.03"), columns('1,"2,03"')
     (['100', '2,00', '2,03'], ['100', '2,00', '2,03'], ['100', '2.00', '2.03'], ['1', '2,03'])

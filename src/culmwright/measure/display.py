@@ -133,7 +133,7 @@ class Degrees:
 
 @dataclass(frozen=True, slots=True)
 class Spans:
-    """Lengths of time in minutes, hours or days, whichever says it in few digits."""
+    """Lengths of time in minutes, hours or days, whichever says it in few digits; minutes up to four hours."""
 
     unit: str = "time"
 
@@ -143,7 +143,7 @@ class Spans:
         >>> Spans()(1500), Spans()(30 * 3600), Spans()(9.25 * 86400)
         ('25 min', '30 h', '9.3 days')
         """
-        if abs(value) < 89.5 * 60:
+        if abs(value) < 239.5 * 60:
             return Format("min", 60.0, 0)(value)
         if abs(value) < 10 * 3600:
             return Format("h", 3600.0, 1, trimmed=True)(value)

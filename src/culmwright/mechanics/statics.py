@@ -139,7 +139,9 @@ def bend_beam(beam: Beam, load: Load, start: Bent | None = None) -> Bent:
     """
     if load.through_guides and not beam.rings:
         raise BadInput(
-            "there are no guides for the line to run through", where="[guides]", remedy="List their stations"
+            "there are no guides for the line to run through",
+            where="[guides]",
+            remedy="List their stations; culmwright guides ROD proposes some",
         )
     if start is None:
         before, state = NOTHING, np.empty((6, len(beam.s)))

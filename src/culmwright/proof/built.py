@@ -2,8 +2,9 @@
 
 Strips give each face with a covariance: what every reading has of its own, and what is alike for all. Gauge and block
 zero are one for the whole rod; each section is scraped and glued by itself, so that how thick the seams are, and a part
-of what finishing took, is alike within a section only; the other part is the hand's that scraped them all. A caliper over the scraped section is put together with them by least
-squares (``proof/sources.py``). Nothing is taken off or added by hand.
+of what finishing took, is alike within a section only; the other part is the hand's that scraped them all. A caliper
+over the scraped section is put together with them by least squares (``proof/sources.py``). Nothing is taken off or
+added by hand.
 
 Flats that contradict their strips beyond :data:`FAR` say that the model itself is wrong there: more was scraped off
 than the file says, strips were changed, a reading is bad. Least squares would then blame everything that is in common,

@@ -26,8 +26,8 @@ class Doubt:
 
     ``reading`` each strip's reading by itself, ``gauge`` what gauge and block zero are out by for all of them;
     ``flat`` and ``caliper`` the same for flats of the glued section; ``finish`` what scraping took off, alike for a
-    section, ``finish_rod`` alike for the whole rod, which one hand scrapes, and ``finish_each`` unlike from flat to flat
-    and place to place; ``glue`` the thickness of a section's seams.
+    section, ``finish_rod`` alike for the whole rod, which one hand scrapes, and ``finish_each`` unlike from flat to
+    flat and place to place; ``glue`` the thickness of a section's seams.
     ``uneven`` how a strip departs from the straight line between stations, None to take it from its readings. Those
     that are alike for all are even between limits, the others normal.
     """

@@ -43,20 +43,31 @@ def sentence(proof: Proof, show: Display, contradiction: str = "") -> str:
     """
     both, cane = _halves(proof, "half"), _halves(proof, "cane")
     size = _halves(proof, "dimensions") or both
+    unread = _unread(proof)
     if contradiction:
         return (
             f"the bend tests contradict one another ({contradiction}): no stiffness is told from them until one is "
-            f"taken back; with the cane the drawing takes, {_dimensions(size)}; {_worst(proof, show)}"
+            f"taken back; with the cane the drawing takes, {_dimensions(size)}; {_worst(proof, show)}{unread}"
         )
     told = (*both, *size, *cane, *(one for one in proof.whole if one.name == "lines"))
     if not _off(proof) and all(one.verdict is Verdict.SAME for one in told):
         by = "the readings and the bend tests" if cane else "the readings"
-        return f"it came out as drawn, as far as {by} can tell: stiffness to within {max(map(_doubt, both)):.0%}"
+        return (
+            f"it came out as drawn, as far as {by} can tell: stiffness to within {max(map(_doubt, both)):.0%}{unread}"
+        )
     parts = [_dimensions(size), _worst(proof, show)]
     if cane:
         parts.append(_cane(cane, proof, show))
     parts.append(_together(both if cane else (), _line(proof)))
-    return "; ".join(part for part in parts if part)
+    return f"{'; '.join(part for part in parts if part)}{unread}"
+
+
+def _unread(proof: Proof) -> str:
+    """Sections of the rod that stand as drawn for want of readings: without this the sentence would vouch for them."""
+    names = [one.name for one in proof.built.sections if one.name not in proof.built.parts]
+    if not names:
+        return ""
+    return f"; {' and '.join(names)} {'is' if len(names) == 1 else 'are'} taken as drawn, not read"
 
 
 def _off(proof: Proof) -> list[StationProof]:
@@ -132,10 +143,11 @@ def _line(proof: Proof) -> str:
     lines = next((one for one in proof.whole if one.name == "lines"), None)
     if lines is None:
         return ""
-    steps = round(abs(lines.off))
-    if lines.verdict is Verdict.SAME or not steps:
+    if lines.verdict is Verdict.SAME:
         return "it bends as drawn under its line"
-    way = "up" if lines.off > 0 else "down"
+    way, steps = "up" if lines.off > 0 else "down", round(abs(lines.off))
+    if not steps:
+        return f"it bends like a rod {abs(lines.off):.1f} of a line {way}"
     return f"it bends like the next line {way}" if steps == 1 else f"it bends like a rod {steps} lines {way}"
 
 

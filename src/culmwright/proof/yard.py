@@ -66,7 +66,7 @@ def yardstick(built: Built, load: float, modulus: Stated | None = None, answer: 
         slope=_slope(beam, line),
         modulus=as_built.cane.modulus.value / rod.cane.modulus.value,
         worst=0,
-        cane_share=_cane_share(built, even),
+        cane_share=cane_of_mass(built, even),
         cane_mass=per_square * shares.sum(0) * _exactly(loads, per_square * even**2 @ shares.sum(0)),
         cane=cane,
         answer_share=1.0 if cane is None else cane_share(rod, cane, cane.at, built.faces, walls),
@@ -114,8 +114,8 @@ def _halves(built: Built, weights: Array) -> tuple[Array, Array]:
     return tip / tip.sum(), butt / butt.sum()
 
 
-def _cane_share(built: Built, even: Array) -> Array:
-    """The cane's share of a mass per length of cane and varnish [-]."""
+def cane_of_mass(built: Built, even: Array) -> Array:
+    """The cane's share of a mass per length of cane and varnish [-], of faces ``even`` [m] by node."""
     rod, n = built.rod, built.rod.sides
     cane = rod.cane.density.value * area(n, 1.0) * even**2
     varnish = rod.varnish_density.value * area(n, 1.0) * ((even + rod.varnish.m) ** 2 - even**2)

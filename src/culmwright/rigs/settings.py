@@ -250,6 +250,14 @@ def _notes(
             f"from {near(one.start)} to {near(one.end)} of the section the taper is missed by up to "
             f"{small(abs(one.most))} {side}"
         )
+    under = [one for one in places if start <= one <= start + wanted.length] if len(grooves) == 2 else []
+    apart = max((grooves[1].zero.at(one) - grooves[0].zero.at(one) for one in under), key=abs, default=0.0)
+    if abs(apart) > 2 * BINDS:
+        shallow, deep = (one.name for one in (grooves if apart > 0 else grooves[::-1]))
+        said.append(
+            f"closed, groove {deep} is up to {small(abs(apart))} deeper than groove {shallow}, and one setting of the "
+            f"screws stands half-way: each groove is out by half of that. Measure both again, or cut {shallow} deeper"
+        )
     for groove in grooves:
         said += _held(rig, groove, wanted, start, fit)
         if abs(groove.apex - apex) > APEX_OFF:

@@ -42,7 +42,7 @@ def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section
             f"{len(typed)} values at {spot}", remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}"
         )
     values = tuple(read_typed(one, rod.display.bare).length for one in typed)
-    expected = target(rod, section, spot.station).finished_across - across(rod.sides, rod.varnish.m)
+    expected = _bare(rod, section, spot.station)
     for value in values:
         if abs(value.m / expected - 1) > FAR:
             raise BadInput(
@@ -50,6 +50,21 @@ def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section
                 remedy="Look at the caliper and its unit; measure before varnish",
             )
     return section, spot.station, values
+
+
+def _bare(rod: Rod, section: Section, station: Length) -> float:
+    """What a caliper should read over the scraped section before varnish [m]."""
+    return target(rod, section, station).finished_across - across(rod.sides, rod.varnish.m)
+
+
+def flats_words(begun: Begun, spot: Spot, typed: Sequence[str]) -> str:
+    """Flats typed at ``spot`` beside what they should come to, so that a figure read over varnish is seen at once."""
+    section, station, values = check_flats(begun, spot, typed)
+    show, wanted = begun.rod.display, _bare(begun.rod, section, station)
+    off = sum(one.m for one in values) / len(values) - wanted
+    by = f"{show.small(abs(off))} {'over' if off > 0 else 'under'}" if show.small.number(abs(off)).strip("0.") else "on"
+    read = ", ".join(show.across.number(one.m) for one in values)
+    return f"{spot}: flats {read}, in the mean {by} the {show.across(wanted)} of the drawing before varnish"
 
 
 def keep_flats(

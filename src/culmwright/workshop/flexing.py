@@ -21,12 +21,13 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.reckoning import MEASURED
 from culmwright.measure.record import si
-from culmwright.mechanics.beam import Beam
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.proof.built import Built
-from culmwright.proof.modulus import Measured, from_drops, from_rate, over_culms, together
+from culmwright.proof.drops import from_drops
+from culmwright.proof.modulus import Measured, from_rate, over_culms, together
 from culmwright.proof.modulus import Shop as OverCulms
 from culmwright.proof.response import response_of
+from culmwright.proof.sections_doubt import SectionsDoubt, sections_doubt
 from culmwright.proof.strips_told import StripCane, cane_of_strips, level_of
 from culmwright.proof.unlike import strips_of_culm
 from culmwright.workshop.bars import Bar as Bar
@@ -208,7 +209,7 @@ def tried_strips(shop: Shop, begun: Begun) -> tuple[Tried, ...]:
     return tuple(_tried(begun, one, at, {}) for one, at in zip(every, _called(shop, begun, every), strict=True))
 
 
-def _tried(begun: Begun, docket: Docket, number: str, read: Mapping[int, tuple[Beam, float]]) -> Tried:
+def _tried(begun: Begun, docket: Docket, number: str, read: Mapping[int, _Read]) -> Tried:
     try:
         return Tried(docket, number, _measured(begun, json.loads(docket.text), read))
     except (BadInput, AnswerIsNo) as fault:
@@ -321,38 +322,32 @@ def of_shop(shop: Shop) -> OverCulms | None:
         return None
 
 
-def _as_built(built: Built) -> tuple[Beam, float]:
-    """The beam of the rod as built, and what its section leaves in doubt of a drop's stiffness [-]."""
-    import numpy as np
+class _Read(NamedTuple):
+    """A rod that was read: what its ``sections`` leave in doubt, and what that is of the modulus a rate gives [-]."""
 
-    from culmwright.proof.as_built import even_face, hats, rod_as_built
-
-    beam = rod_beam(rod_as_built(built), built.tip)
-    ends, three = hats(built, beam)
-    answer = response_of(beam, ends, three, 0.25, 0.25)
-    shares = np.repeat(answer.swing_shares() / built.faces.shape[1], built.faces.shape[1])
-    slopes = 4 * shares / np.repeat(even_face(built.faces), built.faces.shape[1])
-    covariance = built.covariance + np.diag(np.repeat(built.uneven, built.faces.shape[1]) ** 2)
-    square = float(slopes @ covariance @ slopes)
-    if built.cane is not None:  # a strip's share counts in its section by the section's part in the bend
-        n = built.faces.shape[1]
-        each = np.repeat(np.bincount(built.owner, answer.swing_shares()) / n, n)
-        square += float(each @ built.cane.shares @ each)
-    return beam, float(np.sqrt(square))
+    sections: SectionsDoubt
+    of_rate: float
 
 
-def _measured(begun: Begun, told: Told, read: Mapping[int, tuple[Beam, float]]) -> Measured:
-    """A test worked out, through the rod as ``read`` (by tip: beam, doubt of its section) or as drawn."""
+def _as_built(built: Built) -> _Read:
+    sections = sections_doubt(built)
+    return _Read(sections, sections.of_rate(response_of(sections.beam, sections.ends, sections.three, 0.25, 0.25)))
+
+
+def _measured(begun: Begun, told: Told, read: Mapping[int, _Read]) -> Measured:
+    """A test worked out, through the rod as ``read``, by tip, or as drawn."""
     if told["of"] == "bar":
         return bar_measured(told, begun.rod.cane.grading)
     E, tip = begun.rod.cane.modulus.value, told["tip"]
-    beam, share = read[tip] if tip in read else (rod_beam(begun.rod, tip), 0.0)
+    own = read.get(tip)
+    beam = own.sections.beam if own else rod_beam(begun.rod, tip)
     if told["of"] == "rate":
         rate = told["swings"] / told["seconds"]
         spread = rate * COUNTED / sqrt(3) / told["swings"]
-        return from_rate(beam, E, rate, spread, shape_share=share, of=f"rod, tip {tip}")
+        return from_rate(beam, E, rate, spread, shape_share=own.of_rate if own else 0.0, of=f"rod, tip {tip}")
     loads, drops, reading = drops_read(told)
-    return from_drops(beam, E, loads, drops, reading=reading, shape_share=share, of=f"rod, tip {tip}")
+    sections = own.sections if own else None
+    return from_drops(beam, E, loads, drops, reading=reading, sections=sections, of=f"rod, tip {tip}")
 
 
 def as_measured(shop: Shop, begun: Begun, *built: Built) -> Rod:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from culmwright.bench.judge import Stage
 from culmwright.book.leaf import Leaf
 from culmwright.book.proof_leaves import proof_leaves
 from culmwright.book.ruler import Ruler
-from culmwright.design.rod import Rod, Stated
+from culmwright.design.rod import Rod, Section, Stated
 from culmwright.ledger.dockets import dockets
 from culmwright.ledger.frozen import revisions
 from culmwright.ledger.readings import current
@@ -21,7 +21,7 @@ from culmwright.measure.lengths import Length
 from culmwright.proof.built import Built, built_of
 from culmwright.proof.comparison import Proof, compare
 from culmwright.proof.doubt import Doubt, usual
-from culmwright.proof.evidence import strips_read
+from culmwright.proof.evidence import StripsRead, strips_read
 from culmwright.proof.sentence import sentence, spine_words
 from culmwright.proof.sentence import word as word
 from culmwright.proof.spread import DRAWS, Progress
@@ -101,21 +101,39 @@ def as_read(shop: Shop, begun: Begun, tip: int = 1) -> Built:
             where=begun.code,
             remedy=f"Ask for that: culmwright proof {other}",
         )
-    parts, short = {}, None
-    for section in rod.assembled(tip) if 1 <= tip <= rod.tips else ():
-        if section.name not in heights:
-            continue
-        try:
-            parts[section.name] = strips_read(
-                rod, section, heights[section.name], order_of(shop, begun, section.name), flats.get(section.name, {})
-            )
-        except AnswerIsNo as fault:
-            short = fault
+    parts, short = _parts(shop, begun, rod.assembled(tip) if 1 <= tip <= rod.tips else (), heights, flats)
     if short is not None and not parts:
         raise short
     unlike = strips_unlike(shop, begun, tried_strips(shop, begun))
     built = built_of(rod, parts, doubt_of(shop, begun), tip, unlike)
     return built if short is None else replace(built, notes=(*built.notes, short.what))
+
+
+def _parts(
+    shop: Shop, begun: Begun, sections: Sequence[Section], heights: Mapping[str, _Cells], flats: Mapping[str, _Cells]
+) -> tuple[dict[str, StripsRead], AnswerIsNo | None]:
+    """What is known of those ``sections`` that were read through; and what another, read in part, lacks."""
+    parts, short = {}, None
+    for section in sections:
+        if section.name not in heights:
+            continue
+        try:
+            parts[section.name] = strips_read(
+                begun.rod,
+                section,
+                heights[section.name],
+                order_of(shop, begun, section.name),
+                flats.get(section.name, {}),
+            )
+        except AnswerIsNo as fault:
+            short = fault
+    return parts, short
+
+
+def read_through(shop: Shop, begun: Begun) -> bool:
+    """True once every section of a rod, with all its tips, was read as far as its proof needs."""
+    sections = begun.rod.sections()
+    return len(_parts(shop, begun, sections, *_finished(shop, begun))[0]) == len(sections)
 
 
 def _read_to(shop: Shop, begun: Begun) -> str | None:
@@ -208,6 +226,4 @@ def state_of(shop: Shop, begun: Begun) -> str:
     """How the proof stands: none, half while some section is not read or the rod is still strips, done."""
     if not tips_read(shop, begun):
         return "none"
-    heights, _ = _finished(shop, begun)
-    read = all(section.name in heights for section in begun.rod.sections())
-    return "done" if read and made_up(shop, begun) else "half"
+    return "done" if read_through(shop, begun) and made_up(shop, begun) else "half"

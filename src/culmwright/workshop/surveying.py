@@ -165,7 +165,9 @@ def _pieces(text: str, show: Display) -> tuple[Stretch, ...]:
         width = width or len(cells)
         if len(cells) != width or width < 3:
             raise BadInput(
-                f"{len(cells)} cells stand here" if width >= 3 else "one reading, or none, stands beside its station",
+                f"{len(cells)} of {width} cells stand here"
+                if width >= 3
+                else "one reading, or none, stands beside its station",
                 where=f"line {number}",
                 remedy=f"Give a station and {max(width - 1, 2)} readings on every line",
             )

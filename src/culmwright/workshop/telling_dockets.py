@@ -59,7 +59,7 @@ def _plainly(docket: Docket) -> str:
 def _settings(said: Said, where: str, show: Display) -> str:
     groove = f", groove {said['groove']}" if said["groove"] else ""
     strips = "roughed" if said["rough"] else "finished"
-    return f"{said['rig']} set for {strips} strips of {where}{groove}, its tip end at {show.near(said['tip_end'])}"
+    return f"{said['rig']} set for {strips} strips of {where}{groove}, its tip end at {show.station(said['tip_end'])}"
 
 
 def _oven(said: Said, where: str, show: Display) -> str:

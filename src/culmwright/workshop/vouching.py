@@ -17,7 +17,7 @@ from culmwright.measure.errors import AnswerIsNo
 from culmwright.workshop.flexing import modulus
 from culmwright.workshop.gluing import Work, finished, glued
 from culmwright.workshop.opening import Begun
-from culmwright.workshop.proving import proof, rods_read, tips_read
+from culmwright.workshop.proving import proof, read_through, rods_read, tips_read
 
 DATED = {
     EventKind.SOAK_STARTED: "first soaked",
@@ -32,7 +32,7 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
     """The certificate, once every section is glued and read; nothing before."""
     ups = {one.section: json.loads(one.text) for one in glued(shop, begun)}
     names = [one.name for one in begun.rod.sections()]
-    if not set(names) <= set(ups) or not tips_read(shop, begun):
+    if not set(names) <= set(ups) or not read_through(shop, begun):
         return ()
     rod, show = begun.rod, begun.rod.display
     blocks: list[Block] = [
