@@ -66,8 +66,7 @@ def address(tmp_path_factory):
     listener.close()
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("width", [320, 390, 820, 1440])
+@pytest.mark.parametrize(("width", "theme"), [(320, "light"), (390, "dark"), (820, "light"), (1440, "dark")])
 def test_nothing_is_clipped_and_nothing_complains(browser, address, width, theme):
     context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=theme)
     page = context.new_page()

@@ -91,7 +91,7 @@ def test_a_pattern_says_how_much_slack_it_lacks():
 
 
 def test_no_slide_beyond_a_metre_and_a_half_is_tried_and_that_is_said():
-    one = task(share=3, slack=2000, nodes=12)
+    one = task(share=3, slack=2000, nodes=8)
     (found,) = lay_out_all([one], lambda section, news: None)
     assert found.notes == (
         "slides beyond 59.06 in (1500.0 mm) off the butt end were not tried: nothing is proved of those",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import io
 import re
+import shutil
 from itertools import pairwise
 from types import SimpleNamespace
 
@@ -16,23 +17,41 @@ from culmwright.book.leaf import Rows, Words
 from culmwright.book.press import press
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod_file import rod_from_text
+from culmwright.ledger.readings import append
+from culmwright.ledger.records import Cell, Entry
+from culmwright.ledger.shop import create_shop, open_shop
+from culmwright.measure.lengths import Length
 from culmwright.workshop import vouching
 from culmwright.workshop.kept import kept_of
-from culmwright.workshop.opening import begin
+from culmwright.workshop.matching import order_of
+from culmwright.workshop.opening import begin, find
 from culmwright.workshop.playing_on import play_on
 from culmwright.workshop.printing import contents
+from culmwright.workshop.proving import state_of
 from culmwright.workshop.starting import rod_text
 from culmwright.workshop.vouching import leaves_of
 
 
+@pytest.fixture(scope="module")
+def finished(tmp_path_factory):
+    """The file of a shop with a rod finished by a maker who does not say who that is."""
+    folder = tmp_path_factory.mktemp("finished")
+    (folder / "nameless.toml").write_text(re.sub(r"(?m)^maker = .*$", "", rod_text("thrimble-beck")))
+    with create_shop(folder / "shop.sqlite") as shop:
+        play_on(shop, begin(shop, str(folder / "nameless.toml")))
+    return folder / "shop.sqlite"
+
+
 @pytest.fixture
-def nameless(shop, tmp_path):
-    """A rod finished by a maker who does not say who that is."""
-    path = tmp_path / "nameless.toml"
-    path.write_text(re.sub(r"(?m)^maker = .*$", "", rod_text("thrimble-beck")))
-    begun = begin(shop, str(path))
-    play_on(shop, begun)
-    return begun
+def shop(finished, tmp_path):
+    shutil.copyfile(finished, tmp_path / "shop.sqlite")
+    with open_shop(tmp_path / "shop.sqlite") as opened:
+        yield opened
+
+
+@pytest.fixture
+def nameless(shop):
+    return find(shop, "R1")
 
 
 def test_a_certificate_without_a_maker_says_so_in_whole_sentences(shop, nameless):
@@ -43,6 +62,14 @@ def test_a_certificate_without_a_maker_says_so_in_whole_sentences(shop, nameless
     assert all(one[0].isupper() and one.endswith(".") for one in said)
     signed = leaf.blocks[-1]
     assert isinstance(signed, Rows) and signed.heads == ("signed", "date")
+
+
+def test_no_certificate_of_a_rod_of_which_a_section_was_not_read_through(shop, nameless):
+    """One strip of tip 2 read anew at one station only: its ring is not known any more, and nothing is certified."""
+    cell = Cell(nameless.revision.id, "T2", Length.parse("0 in"), "finish", 9, order_of(shop, nameless, "T2")[0])
+    assert leaves_of(shop, nameless, Ruler(2.0, 493.0)) and state_of(shop, nameless) == "done"
+    append(shop, Entry.measured(cell, Length.parse("0.29 in"), wet=False))
+    assert leaves_of(shop, nameless, Ruler(2.0, 493.0)) == () and state_of(shop, nameless) == "half"
 
 
 def test_the_sentence_of_a_rod_with_one_tip_begins_as_a_sentence(monkeypatch):
