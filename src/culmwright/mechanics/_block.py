@@ -1,8 +1,7 @@
 """How the elements of one bent rod stand side by side for its kernels, and the three diagonals they make.
 
 Elements stand in blocks of LANES, and all rows of a block at fixed distances in one flat array: only so does the
-compiler see that no row runs into another, and makes vectors of the loops over a block. After a change here, kernels
-kept in ``__pycache__`` have to be made anew.
+compiler see that no row runs into another, and makes vectors of the loops over a block.
 """
 
 from __future__ import annotations
@@ -12,8 +11,11 @@ from typing import Any
 from culmwright.mechanics.beam import GIVEN, LANES
 from culmwright.mechanics.compiling import compiled, compiled_within
 
-LENGTH, I00, I01, I02, I11, I12, I22, M0, M1, M2 = range(0, GIVEN * LANES, LANES)
+LENGTH, I00, I01, I02, I11, I12, I22, M0, M1, M2 = range(0, 10 * LANES, LANES)
 """Rows of a block as given: h, the integrals of EI, mass outboard of the three points."""
+PULL_A, PULL_B, PULL_1, PULL_2, MASS_A, MASS_B, MASS_1, MASS_2 = range(10 * LANES, GIVEN * LANES, LANES)
+"""How the straight rod leans, as given: angles at both ends and the inner unknowns for 1 N across its tip, and for
+1 m/s^2 across its mass."""
 TA, TB, C1, C2, DA, DB = range(GIVEN * LANES, (GIVEN + 6) * LANES, LANES)
 """The shape, theta at both ends and the inner unknowns, and how far the ends turn in a step."""
 K0, K1, K2, S0, S1, S2, T0, T1, T2, N0, N1, N2 = range((GIVEN + 6) * LANES, (GIVEN + 18) * LANES, LANES)
@@ -22,7 +24,7 @@ AA, AB, BB, RA, RB, G1, G2, GA1, GB1, GA2, GB2, V11, V12, V22, NEGATIVE, GP1, GP
     (GIVEN + 18) * LANES, (GIVEN + 35) * LANES, LANES
 )
 """What an element is without its inner unknowns; those change by ``-(G + GA da + GB db + GP wanted)``."""
-MOMENT_A, MOMENT_B, ACROSS_X, ACROSS_Y, ENERGY = AA, AB, BB, RA, RB
+MOMENT_A, MOMENT_B, ACROSS_X, ACROSS_Y = AA, AB, BB, RA
 """The same rows, once the rod is at rest: what there is to tell of an element."""
 SIZE = (GIVEN + 35) * LANES
 

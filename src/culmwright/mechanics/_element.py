@@ -1,7 +1,4 @@
-"""What the kernels of one bent rod and of many share: quadrature, shapes of the angle, sine and cosine, one element.
-
-These are compiled into the kernels: after a change here, those kept in ``__pycache__`` have to be made anew.
-"""
+"""What the kernels of one bent rod and of many share: quadrature, shapes of the angle, sine and cosine, one element."""
 
 from __future__ import annotations
 

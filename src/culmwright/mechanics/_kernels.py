@@ -2,8 +2,7 @@
 
 Everything here takes plain arrays of SI floats; :mod:`culmwright.mechanics.beam` makes them and
 :mod:`culmwright.mechanics.statics` asks; :mod:`culmwright.mechanics._block` tells how elements stand side by side. The
-cache of numba looks at the file of the function that is called and not at other files that it calls. The tests hold
-each kernel to a slow twin in numpy.
+tests hold each kernel to a slow twin in numpy.
 
 On an element of length h, ``xi`` from 0 to 1, the angle of the rod's axis above the horizontal is a cubic::
 
@@ -33,7 +32,6 @@ from culmwright.mechanics._block import (
     C2,
     DA,
     DB,
-    ENERGY,
     G1,
     G2,
     GA1,
@@ -53,12 +51,20 @@ from culmwright.mechanics._block import (
     M0,
     M1,
     M2,
+    MASS_1,
+    MASS_2,
+    MASS_A,
+    MASS_B,
     MOMENT_A,
     MOMENT_B,
     N0,
     N1,
     N2,
     NEGATIVE,
+    PULL_1,
+    PULL_2,
+    PULL_A,
+    PULL_B,
     RA,
     RB,
     S0,
@@ -84,8 +90,8 @@ from culmwright.mechanics.compiling import compiled
 
 DONE, OVER_BUDGET, NOT_STABLE, TOO_FAR = range(4)
 """How an iteration or a continuation ended."""
-SETTLED = 1e-5
-"""Newton stops after a step smaller than this [rad]: the next one would be of the order of its square."""
+CURVED = 0.1
+"""The least by which the square of a step of Newton is multiplied to foresee the next [1/rad]."""
 NEWTON_BUDGET = 30
 LOAD_BUDGET = 400
 SMALLEST_STEP = 2.0**-14
@@ -94,6 +100,8 @@ FARTHEST = 1.0
 
 STRAIGHT_DOWN = 1.57
 """What the angles of a first, linear step tend to [rad] where it goes too far."""
+SOFTENED = 0.3
+"""How much less than linear a small bend grows [1/rad]: about what a cantilever of any taper does under a hung load."""
 
 ANGLE, PULL_X, PULL_Y, GRAVITY, TENSION, LINE_X, LINE_Y, COUPLE = range(8)
 """Places in a load: angle of the clamp, force at the tip, g, tension, tension times its outer direction, couple."""
@@ -151,10 +159,10 @@ def _condense(work: Array) -> None:
 def _step(span: Array, spans: int, load: Array, work: Array, rows: Array, line: Array) -> tuple[float, bool]:
     """One step of Newton, ``V'' delta = -V'``: the largest change of angle, and whether V'' is positive definite.
 
+    Begins and ends with blocks that have turned to their shape.
     Every span of line adds ``(T/|c|) b b^T`` to V'', ``b_i = int u.t phi_i ds``, taken up at the end.
     """
     elements, delta = len(span), rows[2]
-    _turn(work)
     _forces(load, work)
     if spans:
         line_forces(span, load, line, work)
@@ -178,15 +186,18 @@ def _step(span: Array, spans: int, load: Array, work: Array, rows: Array, line: 
 
 @compiled
 def _take(work: Array) -> None:
-    """Add a step to the shape, the inner unknowns with it."""
+    """Add a step to the shape, the inner unknowns with it, and turn to it: one loop of both is faster than two."""
     for first in range(0, len(work), SIZE):
         w = work[first : first + SIZE]
         for i in range(LANES):
             da, db = w[DA + i], w[DB + i]
-            w[TA + i] += da
-            w[TB + i] += db
-            w[C1 + i] -= w[G1 + i] + w[GA1 + i] * da + w[GB1 + i] * db
-            w[C2 + i] -= w[G2 + i] + w[GA2 + i] * da + w[GB2 + i] * db
+            ta, tb = w[TA + i] + da, w[TB + i] + db
+            c1 = w[C1 + i] - (w[G1 + i] + w[GA1 + i] * da + w[GB1 + i] * db)
+            c2 = w[C2 + i] - (w[G2 + i] + w[GA2 + i] * da + w[GB2 + i] * db)
+            w[TA + i], w[TB + i], w[C1 + i], w[C2 + i] = ta, tb, c1, c2
+            w[S0 + i], w[K0 + i] = sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
+            w[S1 + i], w[K1 + i] = sine_cosine(0.5 * (ta + tb) + P1 * c1)
+            w[S2 + i], w[K2 + i] = sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
 
 
 @compiled
@@ -202,10 +213,36 @@ def _hold_back(work: Array) -> None:
             slope *= slope * slope
             w[C1 + i] -= slope * (w[G1 + i] + w[GA1 + i] * da + w[GB1 + i] * db)
             w[C2 + i] -= slope * (w[G2 + i] + w[GA2 + i] * da + w[GB2 + i] * db)
+    _turn(work)
 
 
 @compiled
-def _only_one(span: Array, load: Array, work: Array) -> bool:
+def _lean(load: Array, work: Array) -> None:
+    """Give the blocks a first guess and turn to it: how far what pulls across would bend the straight rod, held back.
+
+    A line through the guides or a couple bend it otherwise: from those it starts straight.
+    """
+    straight, cosine, sine = load[ANGLE], cos(load[ANGLE]), sin(load[ANGLE])
+    alone = 1.0 if load[TENSION] == 0.0 and load[COUPLE] == 0.0 else 0.0
+    pull, weight = alone * (load[PULL_Y] * cosine - load[PULL_X] * sine), -alone * load[GRAVITY] * cosine
+    for first in range(0, len(work), SIZE):
+        w = work[first : first + SIZE]
+        for i in range(LANES):
+            da = pull * w[PULL_A + i] + weight * w[MASS_A + i]
+            db = pull * w[PULL_B + i] + weight * w[MASS_B + i]
+            mean = 0.5 * abs(da + db)
+            softer = 1 + SOFTENED * mean + (mean / STRAIGHT_DOWN) ** 2
+            slope = (1 + 0.5 * SOFTENED * mean) / (softer * sqrt(softer))
+            w[TA + i] = straight + da / sqrt(1 + SOFTENED * abs(da) + (da / STRAIGHT_DOWN) ** 2)
+            w[TB + i] = straight + db / sqrt(1 + SOFTENED * abs(db) + (db / STRAIGHT_DOWN) ** 2)
+            w[C1 + i] = slope * (pull * w[PULL_1 + i] + weight * w[MASS_1 + i])
+            w[C2 + i] = slope * (pull * w[PULL_2 + i] + weight * w[MASS_2 + i])
+            w[DA + i] = w[DB + i] = 0.0
+    _turn(work)
+
+
+@compiled
+def _only_one(load: Array, work: Array) -> bool:
     """True if no other shape can rest here with every part within a right angle of the force on it.
 
     Where F.t >= 0 along the shape and along the straight rod, both lie in one convex set of shapes on which V is
@@ -213,26 +250,32 @@ def _only_one(span: Array, load: Array, work: Array) -> bool:
     """
     px, py, g = load[PULL_X], load[PULL_Y], load[GRAVITY]
     straight_x, straight_y = cos(load[ANGLE]), sin(load[ANGLE])
-    heaviest, lightest = work[M0], work[at(len(span) - 1) + M2]
+    heaviest = work[M0]
     little = -1e-9 * (abs(px) + abs(py) + g * heaviest)
-    only = load[COUPLE] == 0.0 and load[TENSION] == 0.0
-    for mass in (heaviest, lightest):  # on the straight rod F.t goes evenly with the mass outboard
-        only &= px * straight_x + (py - g * mass) * straight_y >= little
-    for e in range(len(span)):
-        w = work[at(e) :]
-        only &= abs(w[TB] - load[ANGLE]) < 3.1
-        only &= min(w[T0], w[T1], w[T2]) >= little * w[LENGTH]
-    return bool(only)
+    if load[COUPLE] != 0.0 or load[TENSION] != 0.0:
+        return False
+    for mass in (heaviest, 0.0):  # on the straight rod F.t goes evenly with the mass outboard
+        if px * straight_x + (py - g * mass) * straight_y < little:
+            return False
+    others = 0
+    for first in range(0, len(work), SIZE):
+        w = work[first : first + SIZE]
+        for i in range(LANES):
+            floor = little * w[LENGTH + i]
+            others += abs(w[TB + i] - load[ANGLE]) >= 3.1
+            others += (w[T0 + i] < floor) | (w[T1 + i] < floor) | (w[T2 + i] < floor)
+    return others == 0
 
 
 @compiled
 def _shape(state: Array, work: Array) -> None:
-    """Give the blocks the shape of ``state``; what they have to spare stays straight."""
+    """Give the blocks the shape of ``state`` and turn to it; what they have to spare stays straight."""
     for first in range(0, len(work), SIZE):
         work[first + TA : first + DB + LANES] = 0.0
     for e in range(state.shape[1] - 1):
         w = work[at(e) :]
         w[TA], w[TB], w[C1], w[C2] = state[0, e], state[0, e + 1], state[1, e], state[2, e]
+    _turn(work)
 
 
 @compiled
@@ -262,82 +305,106 @@ def _given(elements: Array, work: Array) -> None:
 
 
 @compiled
+def _settle(span: Array, load: Array, work: Array, rows: Array, line: Array, within: float) -> int:
+    """Newton from the shape of the blocks; ends once the next step is foreseen to be smaller than ``within`` [rad].
+
+    A step is the square of the one before times something that stays much the same, and is taken to be one at first.
+    """
+    spans = len(line) if load[TENSION] > 0 else 0
+    before = 1.0
+    for number in range(NEWTON_BUDGET):
+        change, stable = _step(span, spans, load, work, rows, line)
+        if not stable:
+            return NOT_STABLE
+        curve = max(CURVED, change / (before * before)) if number and before < FARTHEST else 1.0
+        if curve * change * change < within:
+            return DONE
+        before = change
+    return OVER_BUDGET
+
+
+@compiled
 def _follow(
-    span: Array, start: Array, end: Array, state: Array, work: Array, rows: Array, line: Array, most: int
-) -> tuple[int, int]:
+    span: Array, start: Array, end: Array, state: Array, work: Array, rows: Array, line: Array, within: float
+) -> int:
     """From the rest under the load ``start`` to the rest under ``end``; ``state`` and the blocks go along.
 
     The whole way is tried at once; where that leads too far, or over a shape that is not stable, in halves.
-    Tells how it ended and how many steps of Newton it took.
     """
-    spans = len(line) if end[TENSION] > 0 else 0
-    there, stride, ended, steps = 0.0, 1.0, DONE, 0
-    for _ in range(most):
+    there, stride, ended = 0.0, 1.0, DONE
+    for _ in range(LOAD_BUDGET):
         load = start + (there + stride) * (end - start) if there + stride < 1.0 else end
         _shape(state, work)
-        ended = OVER_BUDGET
-        for _ in range(NEWTON_BUDGET):
-            change, stable = _step(span, spans, load, work, rows, line)
-            steps += 1
-            if not stable:
-                ended = NOT_STABLE
-                break
-            if change < SETTLED:
-                ended = DONE
-                break
-        if ended == DONE and not (_turned(state, work) <= FARTHEST or _only_one(span, load, work)):
+        ended = _settle(span, load, work, rows, line, within)
+        if ended == DONE and not (_turned(state, work) <= FARTHEST or _only_one(load, work)):
             ended = TOO_FAR
         if ended == DONE:
             _keep(state, work)
             there += stride
             if there >= 1.0:
-                return DONE, steps
+                return DONE
             stride = min(2 * stride, 1.0 - there)
         else:
             stride /= 2
             if stride < SMALLEST_STEP:
                 break
-    return ended, steps
+    return ended
 
 
 @compiled
-def rest(elements: Array, span: Array, before: Array, load: Array, state: Array) -> tuple[int, int, float]:
-    """Where the rod comes to rest under ``load``, from the rest ``state`` under ``before``, which is overwritten.
-
-    ``state`` has a column for each node: theta, c1 and c2 of the element behind the node, x, y, M. Without a load
-    before, the rod is straight: then all of the load comes at once if that leads to the only rest there is; else
-    first its weight and then the rest. Gives how it ended, the steps of Newton, and the energy of bending [J].
-    """
+def _rooms(elements: Array, span: Array, load: Array) -> tuple[Array, Array, Array]:
+    """Room for the blocks, for three diagonals and for a line, the blocks with what is known of their elements."""
     spans = span.max() + 1 if load[TENSION] > 0 else 0
-    work, rows = np.empty(len(elements) // (GIVEN * LANES) * SIZE), np.empty((3 + 2 * spans, len(span) + 1))
-    line = np.empty((spans, spans + 4))
+    size, nodes, count = len(elements) // (GIVEN * LANES) * SIZE, len(span) + 1, 3 + 2 * spans
+    room = np.empty(size + count * nodes + spans * (spans + 4))  # asked for once
+    work, rows = room[:size], room[size : size + count * nodes].reshape(count, nodes)
     _given(elements, work)
-    straight = True
-    for part in range(PULL_X, len(before)):
-        straight &= before[part] == 0.0
-    if straight:
-        state[0], state[1], state[2] = load[ANGLE], 0.0, 0.0
-    ended, steps = _follow(span, before, load, state, work, rows, line, 1 if straight else LOAD_BUDGET)
-    if straight and ended != DONE:
+    return work, rows, room[size + count * nodes :].reshape(spans, spans + 4)
+
+
+@compiled
+def rest(elements: Array, span: Array, load: Array, state: Array, within: float) -> int:
+    """Where the straight rod comes to rest under ``load``; tells how that ended, and fills ``state``.
+
+    ``state`` has a column for each node: theta, c1 and c2 of the element behind the node, x, y, M. All of the load
+    comes at once if that leads to the only rest there is, else first its weight and then the rest; the angles are right
+    to ``within`` [rad].
+    """
+    work, rows, line = _rooms(elements, span, load)
+    state[0], state[1], state[2] = load[ANGLE], 0.0, 0.0
+    _lean(load, work)
+    ended = _settle(span, load, work, rows, line, within)
+    if ended == DONE and (_turned(state, work) <= FARTHEST or _only_one(load, work)):
+        _keep(state, work)
+    else:
         nothing, weight = load.copy(), load.copy()
         nothing[PULL_X:] = 0.0
         weight[PULL_X:] = 0.0
         weight[GRAVITY] = load[GRAVITY]
-        for begin, end in ((nothing, weight), (weight, load)):
-            ended, more = _follow(span, begin, end, state, work, rows, line, LOAD_BUDGET)
-            steps += more
-            if ended != DONE:
-                break
-    return ended, steps, _recover(span, load, state, work, line)
+        ended = _follow(span, nothing, weight, state, work, rows, line, within)
+        if ended == DONE:
+            ended = _follow(span, weight, load, state, work, rows, line, within)
+    if ended == DONE:
+        _recover(span, load, state, work, line)
+    return ended
 
 
 @compiled
-def _recover(span: Array, load: Array, state: Array, work: Array, line: Array) -> float:
-    """Places and moments at the nodes, ``x, y = int t ds``, ``M_b = dV_e/dtheta_b``, and the energy of bending.
+def next_rest(elements: Array, span: Array, before: Array, load: Array, state: Array, within: float) -> int:
+    """The same from the rest ``state`` under the load ``before``, which is overwritten."""
+    work, rows, line = _rooms(elements, span, load)
+    ended = _follow(span, before, load, state, work, rows, line, within)
+    if ended == DONE:
+        _recover(span, load, state, work, line)
+    return ended
+
+
+@compiled
+def _recover(span: Array, load: Array, state: Array, work: Array, line: Array) -> None:
+    """Places and moments at the nodes, ``x, y = int t ds``, ``M_b = dV_e/dtheta_b``.
 
     The balance of an element gives its moments to the order of the nodes, h^6; ``EI theta'`` would be of order h^3.
     """
-    _turn(work)
     _forces(load, work)
     if load[TENSION] > 0:
         line_forces(span, load, line, work)
@@ -346,18 +413,14 @@ def _recover(span: Array, load: Array, state: Array, work: Array, line: Array) -
         for i in range(LANES):
             bend, c1, c2 = w[TB + i] - w[TA + i], w[C1 + i], w[C2 + i]
             moment = w[I00 + i] * bend + w[I01 + i] * c1 + w[I02 + i] * c2
-            first_inner = w[I01 + i] * bend + w[I11 + i] * c1 + w[I12 + i] * c2
-            second_inner = w[I02 + i] * bend + w[I12 + i] * c1 + w[I22 + i] * c2
-            w[ENERGY + i] = 0.5 * (bend * moment + c1 * first_inner + c2 * second_inner)
             w[MOMENT_A + i] = moment + A0 * w[N0 + i] + 0.5 * w[N1 + i] + A2 * w[N2 + i]
             w[MOMENT_B + i] = moment - B0 * w[N0 + i] - 0.5 * w[N1 + i] - B2 * w[N2 + i]
             outer, inner = WEIGHT[0] * w[LENGTH + i], WEIGHT[1] * w[LENGTH + i]
             w[ACROSS_X + i] = outer * (w[K0 + i] + w[K2 + i]) + inner * w[K1 + i]
             w[ACROSS_Y + i] = outer * (w[S0 + i] + w[S2 + i]) + inner * w[S1 + i]
-    x = y = energy = 0.0
+    x = y = 0.0
     state[3, 0], state[4, 0], state[5, 0] = x, y, work[MOMENT_A]
     for e in range(len(span)):
         w = work[at(e) :]
-        x, y, energy = x + w[ACROSS_X], y + w[ACROSS_Y], energy + w[ENERGY]
+        x, y = x + w[ACROSS_X], y + w[ACROSS_Y]
         state[3, e + 1], state[4, e + 1], state[5, e + 1] = x, y, w[MOMENT_B]
-    return energy

@@ -33,10 +33,12 @@ WEIGHTS = 0.5 * np.polynomial.legendre.leggauss(5)[1]
 """Gauss's five points on 0 to 1 and their weights [-], exact to degree nine: EI has degree four, twice a slope four."""
 THREE = 0.5 * (np.polynomial.legendre.leggauss(3)[0] + 1)
 """Three points of Gauss on 0 to 1, at which the kernels take the forces [-]."""
+GAUSS = np.array([5, 8, 5]) / 18
+"""Their weights [-]."""
 LANES = 8
 """Elements side by side in the kernels: one vector of the widest machines, two or four of others."""
-GIVEN = 10
-"""Rows the kernels are given of a block of elements."""
+GIVEN = 18
+"""Rows the kernels are given of a block of elements: ten of what it is, eight of how it leans."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +70,9 @@ class Beam:
     ends [N m^2], None for none. The other arrays follow from these:
     ``h`` [m] of the elements; ``stiff``, the six integrals of EI over an element with products of 1, L1, L2
     (Legendre's polynomials of degree 1 and 2) over h^2 [N m]; ``outboard`` the mass outboard of the Gauss
-    points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``elements`` the first three as the
-    kernels take them; ``compliance`` 1/EI [1/(N m^2)] and ``per_length`` mass per length [kg/m] at five Gauss points of
-    each element.
+    points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``elements`` the first three and
+    how it leans, as the kernels take them; ``compliance`` 1/EI [1/(N m^2)] and ``per_length`` mass per length [kg/m]
+    at five Gauss points of each element.
     """
 
     s: Array
@@ -109,7 +111,7 @@ class Beam:
             "stiff": stiff,
             "outboard": outboard,
             "span": _spans(len(h), self.rings),
-            "elements": side_by_side(h, stiff, outboard),
+            "elements": side_by_side(self.s, stiff, outboard),
         }
         for name, array in follows.items():
             object.__setattr__(self, name, array)
@@ -205,17 +207,40 @@ def beam_of(
     )
 
 
-def side_by_side(h: Array, stiff: Array, outboard: Array) -> Array:
-    """Elements in blocks of LANES, row after row: h [m], the integrals of EI [N m], mass outboard [kg].
+def side_by_side(s: Array, stiff: Array, outboard: Array) -> Array:
+    """Elements in blocks of LANES, row after row: h [m], the integrals of EI [N m], mass outboard [kg], how they lean.
 
     Those the last block has to spare are stiff and have no length.
     """
+    h = np.diff(s)
     blocks = -(-len(h) // LANES)
     rows = np.zeros((GIVEN, blocks * LANES))
     rows[[1, 4, 6]] = 1.0
-    rows[:, : len(h)] = np.vstack([h, stiff.T, outboard.T])
+    rows[:, : len(h)] = np.vstack([h, stiff.T, outboard.T, *(_lean(stiff, M) for M in _moments(s, h, outboard))])
     packed: Array = rows.reshape(GIVEN, blocks, LANES).swapaxes(0, 1).ravel()
     return packed
+
+
+def _moments(s: Array, h: Array, outboard: Array) -> tuple[Array, Array]:
+    """Moments at the Gauss points of the straight beam, of 1 N across its tip and of its mass times 1 m/s^2."""
+    x, reach = np.array(THREE), np.array([[(1 - xi**k) / k for k in (1, 2, 3)] for xi in THREE])
+    parabola = np.linalg.solve(np.vander(x, 3, increasing=True), outboard.T)  # of the mass outboard, along an element
+    whole = h * (np.array([1, 1 / 2, 1 / 3]) @ parabola)
+    beyond = np.append(np.cumsum(whole[::-1])[::-1], 0.0)[1:]
+    return s[-1] - (s[:-1, None] + h[:, None] * x), beyond[:, None] + h[:, None] * (reach @ parabola).T
+
+
+def _lean(stiff: Array, moments: Array) -> Array:
+    """Small bend of the beam under ``moments`` [N m]: angles at both ends of an element, its inner unknowns [rad].
+
+    The moments of every element, against slopes of 1, L1, L2, are its integrals of EI times its three slopes.
+    """
+    legendre = np.stack([np.ones(3), 2 * THREE - 1, 6 * THREE**2 - 6 * THREE + 1])
+    slopes = np.linalg.solve(stiff[:, [[0, 1, 2], [1, 3, 4], [2, 4, 5]]], ((moments * GAUSS) @ legendre.T)[:, :, None])[
+        :, :, 0
+    ]
+    ends = np.append(0.0, np.cumsum(slopes[:, 0]))
+    return np.vstack([ends[:-1], ends[1:], slopes[:, 1], slopes[:, 2]])
 
 
 def _apart(places: list[float]) -> list[float]:

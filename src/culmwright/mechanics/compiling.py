@@ -1,11 +1,14 @@
 """Compiling a kernel and keeping it: the first run on a machine makes it, once, and that takes a while.
 
-numba keeps what it made beside the source, or in the user's cache folder where the source may not be written to.
+numba keeps what it made beside the source, or in the user's cache folder where the source may not be written to. It
+looks at the file of a kernel alone: where another file that is compiled into it has changed, all are made anew.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -38,9 +41,21 @@ def _kept(function: Kernel, freedom: set[str], *, nogil: bool = False, within: b
     ways: dict[str, Any] = {"error_model": "numpy", "fastmath": freedom, "nogil": nogil, "forceinline": within}
     try:
         made: Any = njit(cache=True, **ways)(function)
+        _forget_old(Path(made.stats.cache_path))
     except RuntimeError:  # numba finds no folder to keep it in: it is made anew in every run
         made = njit(**ways)(function)
     return cast("Kernel", made)
+
+
+@cache
+def _forget_old(store: Path) -> None:
+    """Throw away what is kept of kernels from before any of their files was last changed."""
+    here = Path(__file__).parent
+    changed = max(one.stat().st_mtime for one in (*here.glob("_*.py"), here / "beam.py"))
+    for kept in store.glob("*.nbi"):
+        with suppress(OSError):  # another process may be doing the same
+            if kept.stat().st_mtime < changed:
+                kept.unlink()
 
 
 def first_time(kernel: Any) -> bool:

@@ -25,8 +25,8 @@ DOWN = -pi / 2
 """Direction [rad] of a hanging load."""
 WITHIN = 1e-6
 """A figure is given when two grids agree on the tip's place to this, of the length [-]."""
-NOTHING = np.zeros(8)
-"""No load, as the kernels take it."""
+SETTLED = 1e-12
+"""Newton ends where its next step is foreseen to be smaller than this [rad]."""
 REFINEMENTS = 4
 """How often the elements are halved before the answer is that there is none."""
 
@@ -66,16 +66,13 @@ class Load:
 class Bent:
     """A beam at rest under a load. World axes: origin at the clamp, x horizontal, y up; all arrays by node.
 
-    ``angle`` [rad] above the horizontal, ``x`` and ``y`` [m], ``moment`` [N m] (downward bending is negative);
-    ``energy`` of bending [J]; ``steps`` of Newton it took. ``state`` has rows for the angle, the two inner unknowns of
-    the element behind the node, x, y and the moment.
+    ``angle`` [rad] above the horizontal, ``x`` and ``y`` [m], ``moment`` [N m] (downward bending is negative).
+    ``state`` has rows for the angle, the two inner unknowns of the element behind the node, x, y and the moment.
     """
 
     beam: Beam
     load: Load
     state: Array
-    energy: float
-    steps: int
 
     @property
     def s(self) -> Array:
@@ -132,9 +129,10 @@ class Bent:
         return -np.diff(self.angle[nodes])
 
 
-def bend_beam(beam: Beam, load: Load, start: Bent | None = None) -> Bent:
+def bend_beam(beam: Beam, load: Load, start: Bent | None = None, within: float = SETTLED) -> Bent:
     """The rest of ``beam`` under ``load``, coming from the straight rod or from the rest ``start`` on the same beam.
 
+    ``within`` [rad]: how near the angles are to come to where no step of Newton changes them any more.
     Raises :class:`BadInput` for a tension without guides, :class:`AnswerIsNo` if no rest is found.
     """
     if load.through_guides and not beam.rings:
@@ -144,13 +142,14 @@ def bend_beam(beam: Beam, load: Load, start: Bent | None = None) -> Bent:
             remedy="List their stations; culmwright guides ROD proposes some",
         )
     if start is None:
-        before, state = NOTHING, np.empty((6, len(beam.s)))
+        state = np.empty((6, len(beam.s)))
+        ended = _kernels.rest(beam.elements, beam.span, load._vector, state, within)
     else:
-        before, state = start.load.vector(), start.state.copy()
-    ended, steps, energy = _kernels.rest(beam.elements, beam.span, before, load.vector(), state)
+        state = start.state.copy()
+        ended = _kernels.next_rest(beam.elements, beam.span, start.load._vector, load._vector, state, within)
     if ended != _kernels.DONE:
         raise AnswerIsNo(_no_rest(load, ended), remedy="Try a smaller load or another attitude")
-    return Bent(beam, load, state, energy, steps)
+    return Bent(beam, load, state)
 
 
 def bend_surely(beam: Beam, load: Load, within: float = WITHIN) -> Bent:
