@@ -129,8 +129,10 @@ def test_strips_with_a_defect_are_taken_last():
 
 
 def test_zones_of_a_rod():
-    """Ferrule at 45 in, grip of 10 in on a rod of 90 in: each section has its own, from its own tip end, and half a node
-    (3/8 in) beyond it, where a node that is cut through still reaches onto the section."""
+    """Ferrule at 45 in, grip of 10 in on a rod of 90 in: each section has its own, from its own tip end.
+
+    And half a node (3/8 in) beyond it, where a node that is cut through still reaches onto the section.
+    """
     half = round(0.375 * NANO)
     tip, _, butt = (zones(ROD, one, USUAL) for one in ROD.sections())
     assert {(one.why, one.start, one.end) for one in tip} == {
@@ -146,7 +148,9 @@ def test_zones_of_a_rod():
 def test_a_long_ferrule_keeps_nodes_further_off():
     text = rod_text("thrimble-beck").replace("size = 12", "size = 12\nlength = 5")
     tip = zones(rod_from_text(text), rod_from_text(text).sections()[0], USUAL)
-    assert (Forbidden.FERRULE, round(42.5 * NANO), round(45.375 * NANO)) in {(one.why, one.start, one.end) for one in tip}
+    assert (Forbidden.FERRULE, round(42.5 * NANO), round(45.375 * NANO)) in {
+        (one.why, one.start, one.end) for one in tip
+    }
 
 
 def test_guide_feet_if_they_are_wanted():

@@ -76,3 +76,15 @@ def test_the_crown_of_a_wide_strip_lies_on_its_sheet(show):
     target = max((one for section in schedule(rod).sections for one in section.stations), key=lambda one: one.height)
     assert target.crown
     assert cut_off(strip_figure(rod.form, target, show), slack=0.0) == []  # figures are as wide as the mean letter
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", RODS)
+def test_every_shape_of_the_cover_lies_on_its_sheet(name, paper):
+    """The thick end of a rod is drawn whole, though half of it would stand past the end of the axis."""
+    book = sheets(contents(rod_from_text(rod_text(name)), PAPERS[paper], INCH_DISPLAY, datetime.date(2026, 11, 24)))
+    root = ElementTree.fromstring(book["drawing"])
+    width = float(root.get("viewBox").split()[2])
+    shapes = [one.get("points").split() for one in root.iter("{http://www.w3.org/2000/svg}polygon")]
+    assert len(shapes) > 8
+    assert all(0 <= float(point.split(",")[0]) <= width for points in shapes for point in points)

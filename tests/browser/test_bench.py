@@ -138,13 +138,13 @@ def test_in_a_text_field_a_gauge_is_text(page, bench):
     assert bench.kept() == []
 
 
-@pytest.mark.parametrize(("words", "said"), [([], ""), (["One strip tells nothing yet."], "The run of T2")])
+@pytest.mark.parametrize(("words", "said"), [([], ""), (["One strip tells nothing yet."], "The run of T2, thou")])
 def test_a_run_that_says_nothing_has_no_heading(page, bench, words, said):
     read(page, bench)
     told = page.evaluate(
         """async words => {
           const { run } = await import("/look/js/bench_picture.js"), box = document.createElement("section");
-          run(box, { section: "T2", values: [0.4], labels: ["S1"], words }, {});
+          run(box, { section: "T2", values: [0.4], labels: ["S1"], words }, { small: { unit: "thou" } });
           return box.textContent;
         }""",
         words,

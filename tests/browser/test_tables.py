@@ -16,13 +16,13 @@ TURNS = Rows(
     "Turns",
 )
 CUTS = Rows(
-    ("strip", "split as", "off the butt end, mm", "off the tip end, mm", "nodes, from the section's tip end"),
-    tuple((f"S{n}", f"K12-butt/{n + 9}", "1067.5", "1482.5", "279.5 609.5 929.5 1249.5") for n in range(1, 7)),
+    ("strip", "split as", "off the butt end, mm", "off the tip end, mm", "nodes, from the section's tip end, mm"),
+    tuple((f"S{n}", f"K12-butt/{n + 9}", "1067.5", "1482.5", "279.5, 609.5, 929.5, 1249.5") for n in range(1, 7)),
     "Cut list",
     2,
 )
 STATIONS = Rows(
-    ("station", "of", "stiffness, %", "it is", "stress, oz/in²", "drawn", "of limit", "spine, %", "at, deg"),
+    ("station, in", "section", "stiffness, %", "it is", "stress, oz/in²", "drawn", "of limit", "spine, %", "at, deg"),
     (("45", "T1", "105.0 ± 3.3", "within doubt", "141000", "147000", "63%", "0.8 ± 0.8", "not told"),),
     "Stiffness",
     2,

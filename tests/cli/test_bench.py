@@ -59,6 +59,19 @@ def test_a_session_through_a_pipe(bench, capsys, monkeypatch):
     assert "the drawing is frozen in this shop as R1.1" in err
 
 
+def test_a_session_tells_of_the_sections_it_read(bench, capsys, monkeypatch):
+    """Who reads the butt is not told of both tips again each time; the log has all of them."""
+    path, shop = bench
+    run(capsys, monkeypatch, "read", path, "--shop", shop, "--section", "T1", typed="0.3904\nq\n")
+    _, out, _ = run(capsys, monkeypatch, "read", "R1", "--shop", shop, "--section", "B", typed="q\n")
+    assert "nothing is read of B yet" in out and "T1" not in out
+    _, out, _ = run(capsys, monkeypatch, "read", "R1", "--shop", shop, "--section", "T1", typed="q\n")
+    assert "= T1/S1" in out
+    _, out, _ = run(capsys, monkeypatch, "read", "R1", "--shop", shop, typed="q\n")
+    assert "= T1/S1" in out
+    assert "T1/S1" in run(capsys, monkeypatch, "log", "R1", "--shop", shop)[1]
+
+
 def test_a_pipe_stops_where_it_would_have_to_be_asked(bench, capsys, monkeypatch):
     """Otherwise the next strip's readings would be booked in this one's cells."""
     path, shop = bench
@@ -126,6 +139,12 @@ def test_data_out_in_and_back(bench, tmp_path, capsys, monkeypatch):
     saved = json.loads(out)
     assert code == 0
     run(capsys, monkeypatch, "read", path, "--shop", shop, typed="0.4027\n")
+
+    code, out, _ = run(capsys, monkeypatch, "restore", "--shop", shop)
+    assert (code, out) == (0, "There is no backup of this shop yet.\n")
+    beside = json.loads(run(capsys, monkeypatch, "backup", "--shop", shop, "--json")[1])["path"]
+    code, out, _ = run(capsys, monkeypatch, "restore", "--shop", shop)
+    assert code == 0 and beside in out and out.endswith("Put one back with: culmwright restore FILE\n")
 
     code, _, err = run(capsys, monkeypatch, "restore", saved["path"], "--shop", shop)
     assert code == 2

@@ -95,6 +95,38 @@ def test_shares_are_of_the_whole_bend(rod_file, capsys):
     assert shares[-1]["to_station_m"] == 0
 
 
+def test_a_straight_rod_has_no_share_and_no_half(rod_file, capsys):
+    """Held upright and pulled straight up it does not bend: what rounding leaves is nothing to share."""
+    upright = ("bend", rod_file, "--attitude", 90, "--direction", 90)
+    code, out, _ = run(capsys, *upright, "--load", "1 oz")
+    assert code == 0
+    assert "Half of" not in out
+    assert "greatest stress" not in out
+    found = document(capsys, *upright, "--load", "1 oz")
+    assert {one["share"] for one in found["shares"]} == {0.0}
+    assert (found["half_station_m"], found["greatest_station_m"]) == (None, None)
+
+
+def test_a_rod_held_the_other_way_shares_its_bend_alike(rod_file, capsys):
+    """Its mirror image: left and right change places and nothing else."""
+    ahead, behind = (document(capsys, "bend", rod_file, "--load", "1 oz", "--attitude", one) for one in (0, 180))
+    assert behind["half_station_m"] == pytest.approx(ahead["half_station_m"], abs=1e-6)
+    for one, other in zip(ahead["shares"], behind["shares"], strict=True):
+        assert other["share"] == pytest.approx(one["share"], abs=1e-6)
+        assert other["turn_rad"] == pytest.approx(-one["turn_rad"], abs=1e-6)
+
+
+def test_shares_of_a_rod_that_bends_both_ways_are_of_all_its_turns(rod_file, capsys):
+    """Its weight bends it down and the pull up: the turn that is left over would be no measure of either."""
+    found = document(capsys, "bend", rod_file, "--load", "0.35 oz", "--direction", 90)
+    turns = [one["turn_rad"] for one in found["shares"]]
+    assert min(turns) < 0 < max(turns)
+    whole = sum(abs(one) for one in turns)
+    more = 1 if sum(turns) > 0 else -1
+    assert [one["share"] for one in found["shares"]] == pytest.approx([more * one / whole for one in turns])
+    assert found["half_station_m"] is None
+
+
 def test_a_load_that_breaks_the_rod_is_answered_with_a_warning(rod_file, capsys):
     code, out, err = run(capsys, "bend", rod_file, "--load", "2 lb", "--json")
     assert code == 0
@@ -191,7 +223,8 @@ REFUSALS = [
     ),
     (
         ("bend", "BARE", "--load", "1 oz", "--through-guides"),
-        "[guides]: there are no guides for the line to run through. List their stations.",
+        "[guides]: there are no guides for the line to run through. List their stations; culmwright guides ROD proposes"
+        " some.",
     ),
     (("bounce", "ROD", "--tip-mass", "-5 g"), '--tip-mass: "-5 g" is below zero. Give one from zero up.'),
     (("bounce", "BARE", "--line"), "[guides]: no line lies in the guides: the drawing has none yet. List them."),

@@ -91,6 +91,13 @@ def test_passes_for_four_sides(capsys, cutter, ratio):
     assert sum(found["passes_m"]) * ratio == pytest.approx(0.002, rel=1e-12)
 
 
+def test_passes_say_for_how_many_sides_they_are(capsys):
+    """Whoever forgets --sides 4 sees it: a pair lowers a six-sided strip by twice its depth, a four-sided by 1.414."""
+    for more, sides in (((), 6), (("--sides", 4), 4)):
+        _, out, _ = run(capsys, "passes", "--now", "0.25", "--target", "0.13", *more)
+        assert f"of passes of a flat iron, on a rod of {sides} sides. " in out
+
+
 def test_an_under_size_strip_is_answered_with_no(capsys):
     code, out, err = run(capsys, "passes", "--now", "0.0871", "--target", "0.0885")
     assert code == 1

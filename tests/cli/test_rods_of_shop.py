@@ -205,8 +205,8 @@ def test_what_is_not_there_gets_one_sentence(run, argv, code, sentence):
 
 
 def test_the_modulus_has_its_ladder(run, document):
-    """Two tests on one rod share its section's doubt c: their mean is ``(E1 (u2^2 - c) + E2 (u1^2 - c))/(u1^2 + u2^2 -
-    2c)``, the best linear one (Aitken 1935; written out by hand for two). Strips are a third, of its own doubt.
+    """Two tests on one rod share the smaller section's doubt c: their mean is ``(E1 (u2^2 - c) + E2 (u1^2 - c))/(u1^2 +
+    u2^2 - 2c)``, the best linear one (Aitken 1935; written out by hand for two). Strips are a third, of its own doubt.
     """
     cane = document("modulus", "R1")
     found = document("explain", "R1", "modulus")
@@ -214,7 +214,7 @@ def test_the_modulus_has_its_ladder(run, document):
     one, two = cane["tests"][-2:]
     for test in (one, two):
         assert ladder[f"by {test['how']}, rod, tip 1"]["value"] == test["value_pa"]
-    c = one["alike_pa"] * two["alike_pa"]
+    c = min(one["alike_pa"], two["alike_pa"]) ** 2
     a, b = one["spread_pa"] ** 2 - c, two["spread_pa"] ** 2 - c
     rod, of_rod = (one["value_pa"] * b + two["value_pa"] * a) / (a + b), c + a * b / (a + b)
     strips = ladder["mean of the rod's strips"]["value"]

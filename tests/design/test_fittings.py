@@ -79,6 +79,26 @@ def test_spaces_widen_towards_the_butt_where_no_ferrule_is_near():
     assert inches[-1] == pytest.approx(63, abs=0.125)
 
 
+@pytest.mark.parametrize("inches", [24, 66, 90, 110])
+@pytest.mark.parametrize("bare", [4, 8.5, 12, 30, 60])
+def test_no_guide_is_proposed_under_a_long_grip(inches, bare):
+    """However little of the rod is bare: in order, and two inches clear of the grip even beside a ferrule."""
+    bare = min(bare, inches)
+    for joint in (inches / 2, bare - 5.9, bare - 4.1):
+        ferrules = (ferrule(f"{joint} in"),) if joint > 0 else ()
+        places = propose_guides(Length.parse(f"{inches} in"), ferrules, Length.parse(f"{inches - bare} in"))
+        stations = [place.nanometres / NANO_INCH for place in places]
+        assert stations[0] == 0
+        assert stations == sorted(set(stations))
+        assert stations[-1] <= max(bare - 2 + 1 / 16, 0)
+
+
+def test_a_usual_grip_changes_no_proposal():
+    for inches in range(60, 121, 6):
+        length = Length.parse(f"{inches} in")
+        assert propose_guides(length, (), Length.parse("12 in")) == propose_guides(length, ())
+
+
 def test_a_guide_moves_off_a_ferrule():
     free = propose_guides(Length.parse("90 in"), ())
     third = free[3]

@@ -170,6 +170,17 @@ def test_an_across_of_0_7_between_0_06_and_0_08_is_warned_of_by_name(changed):
     assert "[taper] across is 0.7 in at station 10 in, between 0.06 in and 0.08 in: is that a slip?" in rod.warnings
 
 
+def test_digits_that_changed_places_are_asked_about_and_a_swelled_butt_is_not(changed):
+    """0.116 typed 0.161, between 0.106 and 0.126; a butt that swells from 0.220 to 0.330 in one step."""
+    stations = ("stations = [0, 5, 10, 90]", "stations = [0, 20, 25, 30, 75, 80, 85, 90]")
+    typed = "[0.062, 0.106, 0.161, 0.126, 0.220, 0.220, 0.330, 0.330]"
+    slipped = rod_from_text(changed(stations, ("[0.070, 0.084, 0.100, 0.330]", typed)))
+    asked = [one for one in slipped.warnings if "slip" in one]
+    assert asked == ["[taper] across is 0.161 in at station 25 in, between 0.106 in and 0.126 in: is that a slip?"]
+    right = rod_from_text(changed(stations, ("[0.070, 0.084, 0.100, 0.330]", typed.replace("161", "116"))))
+    assert not any("slip" in one for one in right.warnings)
+
+
 WARNED = [
     (
         "[0.070, 0.084, 0.100, 0.330]",
@@ -183,6 +194,7 @@ WARNED = [
         "[taper] across is nowhere over 1 mm: is units set right?",
     ),
     ("station = 45", "station = 85", "[[ferrule]] 1 station 85 in lies under the grip"),
+    ("size = 13", "size = 13\nlength = 20", "[[ferrule]] 1 length is 20 in: is its unit right?"),
 ]
 
 

@@ -149,6 +149,13 @@ CASES = {
     "a ferrule at the tip": ("station = 45", "station = 0",
         "[[ferrule]] 1 station: 0 in is not on the rod. "
         "Give a place between the tip and 90 in, from the tip, in order."),
+    "a ferrule longer than the rod": ("size = 13", "size = 13\nlength = 100",
+        "[[ferrule]] 1 length: a ferrule of 100 in at 45 in reaches beyond the end of the rod. "
+        "Half of it lies on either side of its station: check its unit."),
+    "a hollow without a wall": (FERRULE, FERRULE + "[hollow]\nstations = [50, 70]\n",
+        "[hollow] wall: this key is missing. Add a line such as wall = 0.060."),
+    "dams without a length": (FERRULE, FERRULE + "[hollow]\nstations = [50, 70]\nwall = 0.06\ndams = [60]\n",
+        "[hollow] dam_length: this key is missing. Add a line such as dam_length = 2."),
     "a missing ferrule": (FERRULE, "",
         "[[ferrule]]: a rod in 2 pieces has 1 ferrule and the file lists 0. "
         "Give one [[ferrule]] with station and size for each joint."),

@@ -74,6 +74,9 @@ EVERY = [
     (INCH_DISPLAY, "stress", 6894.757293168361, "16 oz/in²"),
     (INCH_DISPLAY, "modulus", 30e9, "4.35 Mpsi"),
     (INCH_DISPLAY, "density", 1155.6, "0.668 oz/in³"),
+    (INCH_DISPLAY, "time", 85 * 60.0, "85 min"),
+    (INCH_DISPLAY, "time", 102 * 60.0, "102 min"),  # beside 85 min in one range: not 1.7 h
+    (INCH_DISPLAY, "time", 4 * 3600.0, "4 h"),
     (METRIC_DISPLAY, "station", 2.286, "2286 mm"),
     (METRIC_DISPLAY, "near", 0.4447, "445 mm"),
     (METRIC_DISPLAY, "height", 0.00919, "9.190 mm"),

@@ -104,10 +104,7 @@ def test_the_drop_is_the_integral_over_its_sections(inside, wall):
     free, P = rod.length.m - rod.grip.m, 1e-4
     cuts = sorted({0.0, free, *(one.m for one in rod.taper.stations if one.m < free), rod.ferrules[0].station.m,
                    *((one.m for one in inside.breaks()) if inside else ())})  # fmt: skip
-    wanted = sum(
-        quad(lambda x: x * x / EI_at(rod, x), a + 1e-9, b - 1e-9, epsrel=1e-9)[0]
-        for a, b in pairwise(cuts)
-    )
+    wanted = sum(quad(lambda x: x * x / EI_at(rod, x), a + 1e-9, b - 1e-9, epsrel=1e-9)[0] for a, b in pairwise(cuts))
     beam = rod_beam(rod)
     light = replace(beam, density=0 * beam.density, masses=0 * beam.masses)
     assert bend_beam(light, Load(P)).tip_drop / P == pytest.approx(wanted, rel=FINE)

@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from culmwright.design.fittings import CLEAR_OF_FERRULE
+from culmwright.design.fittings import CLEAR_OF_FERRULE, Guide
 from culmwright.design.rod_file import rod_from_text
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.lengths import Length
@@ -128,7 +128,7 @@ def test_a_rod_that_bends_both_ways_has_no_even_places():
     """A weak pull upward and its own weight bend it both ways."""
     bent = tapered(0.09, direction=pi / 2)
     assert np.ptp(np.sign(np.diff(bent.angle))) > 0
-    with pytest.raises(AnswerIsNo, match="down all along"):
+    with pytest.raises(AnswerIsNo, match="one way all along"):
         even_places(bent, 6, 0.2)
 
 
@@ -194,10 +194,39 @@ def test_turns_of_the_listed_guides_are_those_of_the_bent_rods_chords():
     assert (way.turns[0], way.turns[-1]) == (None, None)
 
 
+@pytest.mark.parametrize("across", [pi, -pi])
+def test_a_rod_held_the_other_way_is_its_mirror_image(across):
+    """Turned over in the plumb line nothing changes but left and right: same places, same turns."""
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    ahead, behind = guide_plan(rod, 0.6), guide_plan(rod, 0.6, across)
+    assert (ahead.reason, behind.reason) == ("", "")
+    assert len(ahead.ways) == 4
+    for one, other in zip(ahead.ways, behind.ways, strict=True):
+        assert other.stations == pytest.approx(one.stations, abs=2e-5)  # twice what places settle to
+        assert other.turns[1:-1] == pytest.approx(one.turns[1:-1], abs=1e-4)
+
+
+def test_guides_of_another_number_say_that_they_have_no_mass():
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    fewer = replace(rod, guides=(*rod.guides[:4], rod.guides[-1]))
+    bare = replace(fewer, guides=tuple(replace(one, mass=None) for one in fewer.guides))
+    said = "common practice has 9 guides and the file lists 4: those of common practice are taken without a mass"
+    assert [said in guide_plan(one, 0.6).notes for one in (fewer, rod, bare)] == [True, False, False]
+
+
+def test_guides_that_round_to_one_place_are_not_marked_out():
+    """Sixty guides stand nearer than two sides of a ferrule are kept clear."""
+    rod = rod_from_text(rod_text("thrimble-beck"))
+    places = [Length.of(Fraction(k * 79, 59), "in") for k in range(60)]
+    plan = guide_plan(replace(rod, guides=tuple(Guide(one) for one in places)), 0.6)
+    assert [way.way for way in plan.ways] == ["as listed", "common practice", "even turn"]
+    assert plan.reason == "to mark out, two guides fall on one place. List fewer guides"
+
+
 def test_what_cannot_be_is_said():
     rod = rod_from_text(rod_text("thrimble-beck"))
     with pytest.raises(BadInput, match="does not bend"):
         guide_plan(rod, 0.0)
     plan = guide_plan(rod, 8.0, radians(60), 0.0)
-    assert plan.reason
+    assert plan.reason.endswith("under this load. Try another pull, or another direction")
     assert [way.way for way in plan.ways][:2] == ["as listed", "common practice"]

@@ -254,3 +254,6 @@ def test_what_is_odd_is_asked_about():
     assert any("under the ferrule" in one for one in rod(under).warnings)
     assert not any("under the ferrule" in one for one in rod(under + "dams = [45]\ndam_length = 2\n").warnings)
     assert any("unit right" in one for one in rod("\n[hollow]\nstations = [50, 60]\nwall = 0.005\n").warnings)
+    filled = "\n[hollow]\nstations = [50, 60]\nwall = 0.05\ndams = [55]\ndam_length = "
+    said = "[hollow] dams and dam_length leave nothing hollow: is the unit of dam_length right?"
+    assert [said in rod(f"{filled}{long}\n").warnings for long in (2, 9.99, 10, 50)] == [False, False, True, True]

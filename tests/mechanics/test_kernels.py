@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from culmwright.design.rod_file import rod_from_text
-from culmwright.mechanics import _kernels
+from culmwright.mechanics import _kernels, _shape_kernels
 from culmwright.mechanics._block import (
     AA,
     AB,
@@ -63,8 +63,8 @@ def blocks(beam, theta, bubble):
     work = np.full(len(beam.elements) // GIVEN // LANES * SIZE, np.nan)
     state = np.zeros((6, len(beam.s)))
     state[0], state[1:3, :-1] = theta, bubble.T
-    _kernels._given(beam.elements, work)
-    _kernels._shape(state, work)
+    _shape_kernels.take_in(beam.elements, work)
+    _shape_kernels.take_shape(state, work)
     return work, state
 
 
@@ -73,7 +73,7 @@ def kernel_step(beam, load, theta, bubble):
     work, state = blocks(beam, theta, bubble)
     rows, line = np.full((3 + 2 * spans, len(beam.s)), np.nan), np.full((spans, spans + 4), np.nan)
     largest, stable = _kernels._step(beam.span, spans, load, work, rows, line)
-    _kernels._keep(state, work)
+    _shape_kernels.keep_shape(state, work)
     return largest, stable, state[0], state[1:3, :-1].T
 
 
@@ -157,7 +157,7 @@ def test_the_rest_is_where_the_potential_is_level_and_lowest(beam, load):
 def leaning(beam, load):
     """The first guess as the blocks have it: angles at the nodes from the grip's, inner unknowns [rad]."""
     work, _ = blocks(beam, np.full(len(beam.s), np.nan), np.full((len(beam.h), 2), np.nan))
-    _kernels._lean(load, work)
+    _shape_kernels.lean(load, work)
     nodes = [work[at(e) + row] for e in range(len(beam.h)) for row in (TA, TB)]
     assert nodes[1:-1:2] == nodes[2::2]
     inner = np.array([[work[at(e) + row] for e in range(len(beam.h))] for row in (C1, C2)])
@@ -192,7 +192,7 @@ def test_a_first_guess_is_held_back_and_what_it_cannot_know_starts_straight(beam
     small, bubbles = (one / TINY for one in leaning(beam, little))
 
     def held(turn):
-        return turn / np.sqrt(1 + _kernels.SOFTENED * abs(turn) + (turn / _kernels.STRAIGHT_DOWN) ** 2)
+        return turn / np.sqrt(1 + _shape_kernels.SOFTENED * abs(turn) + (turn / _shape_kernels.STRAIGHT_DOWN) ** 2)
 
     assert angle == pytest.approx(held(small), rel=1e-4)
     mean, step = np.abs(small[1:] + small[:-1]) / 2, 1e-6

@@ -267,6 +267,12 @@ def test_what_is_said_of_a_rod_in_no_doubt(thrimble):
     assert proof.figure("butt half").verdict is Verdict.MORE
     heavy = compare(made(thrimble, lambda *_: 2.2 * THOU, sure(thrimble)), LOAD, draws=0)
     assert sentence(heavy, thrimble.display).endswith("it bends like the next line up")
+    slight = compare(made(thrimble, lambda *_: 0.7 * THOU, sure(thrimble)), LOAD, draws=0)
+    lines = slight.figure("lines")
+    assert lines.verdict is Verdict.MORE and 0 < lines.off < 0.5  # the table says so: the sentence may not say less
+    assert sentence(slight, thrimble.display).endswith(f"it bends like a rod {lines.off:.1f} of a line up")
+    thin = compare(made(thrimble, lambda *_: -0.7 * THOU, sure(thrimble)), LOAD, draws=0)
+    assert sentence(thin, thrimble.display).endswith(" of a line down")
 
 
 def test_nothing_is_said_to_differ_on_size(thrimble):

@@ -60,6 +60,17 @@ def test_a_line_and_its_doubt_as_numpy_has_it():
     assert found.spread / found.value == pytest.approx(sqrt(covariance[0, 0]) / slope, rel=1e-9)
 
 
+def test_drops_off_by_more_than_chance_widen_the_spread():
+    """Read to a tenth of what they scatter: numpy's covariance scaled by what is left over its degrees of freedom."""
+    loads, sd = np.array([0.5, 1.0, 1.5, 2.0, 3.0]), 2e-5
+    rng = np.random.default_rng(4)
+    drops = [P * 0.5**3 / (48 * E * I) + sd * rng.standard_normal() for P in loads]
+    found = from_bar(0.5, I, loads.tolist(), drops, Held.BOTH_ENDS, reading=sd / 10, inertia_share=0.0, span_doubt=0.0)
+    (slope, _), covariance = np.polyfit(loads, drops, 1, cov=True)
+    assert "do not follow the model" in found.notes[0]
+    assert found.spread / found.value == pytest.approx(sqrt(covariance[0, 0]) / slope, rel=1e-9)
+
+
 def test_doubt_of_section_and_span():
     """``(u/E)^2 = (u_I/I)^2 + (3 u_L/L)^2`` where drops leave none (JCGM 100, 5.1.6)."""
     found = from_bar(

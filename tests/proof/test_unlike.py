@@ -29,7 +29,7 @@ from culmwright.proof.built import built_of
 from culmwright.proof.comparison import compare
 from culmwright.proof.doubt import usual
 from culmwright.proof.evidence import strips_read
-from culmwright.proof.measures import WHOLE
+from culmwright.proof.measures import CAUSES, WHOLE
 from culmwright.proof.modulus import Measured
 from culmwright.proof.section import Ring, outline
 from culmwright.proof.sentence import spine_words
@@ -297,6 +297,8 @@ def test_a_graded_rod_on_the_number_is_the_drawn_rod(each_rod, hollow):
     for name in ("tip half", "butt half", "drop", "rate", "cane"):
         assert again.figure(name).built == pytest.approx(again.figure(name).drawn, rel=1e-8)
     assert [one.stiffness.built for one in again.stations] == pytest.approx([1.0] * len(again.stations), abs=1e-9)
+    whole = dict(zip(WHOLE, yardstick(again.built, LOAD).whole(again.built.faces), strict=True))
+    assert [whole[name] for name in CAUSES] == pytest.approx([1.0] * 4, abs=1e-9)
     drawn, built = rod_beam(graded), rod_beam(again.rod)
     assert built.s == pytest.approx(drawn.s, abs=1e-12)
     assert built.compliance == pytest.approx(drawn.compliance, rel=1e-8)

@@ -257,6 +257,11 @@ def test_a_mirrored_pair_is_set_together(sides):
     assert max(offs) == pytest.approx(found.worst_height, abs=1e-9)
     assert abs(offs[0] - offs[1]) < 0.01 * THOU  # the thou between them is shared
     assert found.warnings == ()
+    (said,) = (one for one in found.notes if "half-way" in one)
+    assert said.startswith("closed, groove right is up to 1.0 thou deeper than groove left, and one setting")
+    assert said.endswith("each groove is out by half of that. Measure both again, or cut left deeper")
+    alike = form(groove(sides, "left", zero=deeper), groove(sides, "right", True, deeper))
+    assert not any("half-way" in one for one in settings_for(alike, wanted(sides)).notes)
 
 
 @pytest.mark.parametrize("sides", [4, 5])

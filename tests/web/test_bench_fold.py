@@ -9,7 +9,7 @@ def test_what_was_read_of_a_glued_section_is_folded_away(rooms):
     page = rooms.page("/R1/bench")
     top, fold, rest = page.partition("<summary>What was read before</summary>")
     assert fold
-    assert "T1 is glued of S" in top
+    assert "T1 is glued from S" in top
     assert "<b>T1/S" not in top and "<b>T1/S" in rest.partition("</details>")[0]
     assert "<svg" in rest.partition("</details>")[0]
 

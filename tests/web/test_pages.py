@@ -34,7 +34,7 @@ def test_every_page_is_there(client, page):
     ("page", "words"),
     [
         ("/R9", "There is no rod R9 in this shop"),
-        ("/R1.7", "R1 was frozen 1 times"),
+        ("/R1.7", "R1 has no such revision"),
         ("/R1/T9@5in", "This rod has no section T9"),
         ("/R1/T1@99in", "Station 99 in is not on section T1"),
         ("/R1/nonsense", "is not the address of a spot"),

@@ -254,6 +254,8 @@ def test_flats_are_readings_and_a_second_reading_replaces(rooms):
         }
 
     drawn = 0.129  # station 25 of the tip, with varnish; bare is a little less
+    bare = f"T1, station 25 in: {drawn - 2 * 0.002:.4f} in as drawn"  # 2 thou of varnish over each flat
+    assert bare in rooms.client.get("/R1/proof").text
     assert "The readings are kept." in rooms.kept("/R1/proof", "flats", spot="T1@25in", values="0.126 0.1255 0.1262")
     assert rooms.ledger(read) == pytest.approx({1: 0.126 * 0.0254, 2: 0.1255 * 0.0254, 3: 0.1262 * 0.0254}, abs=GRAIN)
     rooms.kept("/R1/proof", "flats", spot="T1@25in", values="0.1261 0.1255 0.1262")

@@ -8,9 +8,15 @@ import pytest
 
 from culmwright.bench.judge import Stage
 from culmwright.bench.salvage import WayKind
+from culmwright.book.ruler import Ruler
 from culmwright.ledger.happenings import passes
+from culmwright.ledger.register import gauges
 from culmwright.ledger.shop import create_shop, open_shop
+from culmwright.measure.display import METRIC_DISPLAY
+from culmwright.measure.lengths import Length
+from culmwright.rigs.instruments import Instrument
 from culmwright.workshop import playing
+from culmwright.workshop.gauging import try_gauge
 from culmwright.workshop.gluing import Glue, glue
 from culmwright.workshop.judging import bench_state
 from culmwright.workshop.kept import kept_of, run_words
@@ -119,3 +125,15 @@ def test_the_book_gets_what_was_read(shop, played):
     assert kept.code == "R1"
     assert [one.section for one in kept.bench] == ["T1", "T2", "B"]
     assert any("In B the stop has crept up" in words for words in kept.bench[2].process)
+
+
+def test_the_leaves_of_a_book_are_in_the_units_asked_for(shop, played):
+    """The same trial of a gauge in both: an inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
+    gauge = next(iter(gauges(shop))).name
+    try_gauge(shop, gauge, Instrument.CALIPER, Length.parse("0.2500 in"), Length.parse("0.2502 in"))
+    ruler = Ruler(played.rod.length.m, 493)
+    shown = []
+    for show in (None, METRIC_DISPLAY, None):
+        leaf = next(one for one in kept_of(shop, played, show).early(ruler) if one.title == "Gauge checks")
+        shown.append(next(block.rows[0][4] for block in leaf.blocks if getattr(block, "title", "") == "Tried"))
+    assert shown == ["0.2502 in", f"{0.2502 * 25.4:.3f} mm", "0.2502 in"]

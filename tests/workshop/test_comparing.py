@@ -123,7 +123,7 @@ def test_tips_that_differ_have_leaves_of_their_own():
     ruler = Ruler(one.length.m, 493)
     titles = [leaf.title for leaf in rod_leaves(one, METRIC_DISPLAY, ruler)]
     assert titles == [
-        f"{title}, tip T{tip}" for tip in (1, 2) for title in ("How it bends", "How far it goes, and how it swings")
+        f"{title}, tip T{tip}" for tip in (1, 2) for title in ("How it bends", "How the cane works, and how it swings")
     ]
     rates = []
     for leaf in rod_leaves(one, METRIC_DISPLAY, ruler)[1::2]:

@@ -88,8 +88,8 @@ def test_glued_strips_are_as_they_are(shop, begun):
     state = bench_state(shop, begun)
     assert bench_stop(begun.rod, state) == "done"  # nothing was ever read of T2 and B, but they are glued too
     assert strips_now(state).said[:2] == (
-        "T1 is glued of S1 S2 S3 S4 S5 S6; S7 is left over",
-        "T2 is glued of S1 S2 S3 S4 S5 S6",
+        "T1 is glued from S1 S2 S3 S4 S5 S6; S7 is left over",
+        "T2 is glued from S1 S2 S3 S4 S5 S6",
     )
     seen = look_at_bench(shop, "R1")
     assert (seen.now.verdicts, seen.now.pictures, seen.now.process) == ((), (), ())

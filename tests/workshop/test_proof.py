@@ -18,7 +18,7 @@ from culmwright.measure.spot import Spot
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.proof.comparison import Verdict
-from culmwright.workshop.flats import keep_flats
+from culmwright.workshop.flats import flats_words, keep_flats
 from culmwright.workshop.flexing import Bar, Held, as_measured, keep_drops, keep_rate, modulus, modulus_of
 from culmwright.workshop.opening import begin, find, the_shop
 from culmwright.workshop.playing_on import MODULUS, play_on
@@ -166,6 +166,7 @@ def test_half_a_rod_is_half_a_proof(shop, begun):
     built = as_read(shop, begun)
     assert built.faces[built.measured] - built.drawn[built.measured][:, None] == pytest.approx(1e-6, abs=2e-9)
     assert any("T1 is taken as drawn" in note for note in built.notes)
+    assert proof(shop, begun, draws=0).sentence.endswith("; T1 is taken as drawn, not read")
     assert tips_read(shop, begun) == (1,) and state_of(shop, begun) == "half"
     tip = begun.rod.assembled()[0]
     cell = Cell(begun.revision.id, "T1", tip.stations[0], "finish", 1, 1)
@@ -183,6 +184,11 @@ def test_flats_are_kept_and_replaced(shop, begun):
         (2, "0.1252 in"),
         (3, "0.1253 in"),
     ]
+    mean = 0.12513  # of the three; 0.1290 over varnish is drawn there, 0.0020 over each flat: 0.1250 before it
+    told = flats_words(begun, spot, ("0.1249", "0.1252", "0.1253"))
+    by = f"{(mean - 0.125) * 1e3:.1f} thou over the 0.1250 in"
+    assert told == f"T1@25in: flats 0.1249, 0.1252, 0.1253, in the mean {by} of the drawing before varnish"
+    assert "in the mean 4.0 thou over" in flats_words(begun, spot, ("0.1290",) * 3)  # read over varnish: seen at once
     for where, values, words in (
         ("T1@26in", ("0.125",) * 3, "no station of a section"),
         ("T1/S1@25in", ("0.125",) * 3, "no station of a section"),

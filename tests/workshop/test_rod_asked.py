@@ -105,7 +105,7 @@ def test_the_tips_share_one_modulus(shop, begun):
 
 def test_the_behaviour_page_sets_drawn_beside_built(shop, begun):
     plain = [leaf.title for leaf in look_at_stage(shop, "R1", "behaviour").leaves]
-    assert plain == ["How it bends", "How far it goes, and how it swings"]
+    assert plain == ["How it bends", "How the cane works, and how it swings"]
     play_on(shop, begun)
     titles = [leaf.title for leaf in look_at_stage(shop, "R1", "behaviour").leaves]
     assert titles[:2] == plain

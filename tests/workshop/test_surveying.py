@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import random
+import re
 
 import pytest
 
@@ -41,6 +42,14 @@ def sheet(mark=",", comma=False, seed=5, step=0.0, scatter=0.0004):
 @pytest.mark.parametrize(("mark", "comma"), [(",", False), (";", True), ("\t", True), ("\t", False)])
 def test_a_sheet_is_read_however_the_spreadsheet_wrote_it(mark, comma):
     assert survey(sheet(mark, comma), INCH_DISPLAY) == survey(sheet(), INCH_DISPLAY)
+
+
+def test_columns_parted_by_spaces_may_leave_out_the_nought():
+    """As tapers stand in books: .0642 for 0.0642."""
+    lines = sheet().replace(",", " ").splitlines()[1:]
+    bare = "\n".join(line.replace(" 0.", " .") for line in lines)
+    assert " ." in bare and " 0." not in bare
+    assert survey(bare, INCH_DISPLAY) == survey(sheet(), INCH_DISPLAY)
 
 
 def test_the_taper_comes_back_within_its_doubt():
@@ -86,7 +95,7 @@ def test_beside_a_drawn_rod_only_what_is_beyond_doubt_is_told():
     [
         ("", "no readings are here"),
         ("0, 0.070\n5, 0.080\n", "line 1: one reading, or none"),
-        ("0, 0.070, 0.071\n5, 0.080\n", "line 2: 2 cells stand here"),
+        ("0, 0.070, 0.071\n5, 0.080\n", "line 2: 2 of 3 cells stand here"),
         ("0, 0.070, 0.071\nfive, 0.080, 0.081\n", "line 2"),
         ("0, 0.070, 0.071\n5, -0.08, 0.081\n", "above zero"),
         ("5, 0.070, 0.071\n0, 0.08, 0.081\n", "further from the tip"),
@@ -120,6 +129,20 @@ def test_the_command_writes_a_rod_file_and_says_where(tmp_path, capsys):
     }
     assert main(["survey", str(tmp_path / "none.csv")]) == 2
     assert "cannot be read" in capsys.readouterr().err
+
+
+def test_the_file_it_writes_has_the_sides_of_the_rod_it_stands_beside(tmp_path, capsys):
+    """Four-sided cane of the same flats bends otherwise: a file of six sides would be checked as another rod."""
+    (tmp_path / "old.csv").write_text(sheet())
+    (tmp_path / "four.toml").write_text(
+        re.sub("(?m)^(apex|block)_.*$", "", rod_text("thrimble-beck").replace("sides = 6", "sides = 4"))
+    )
+    for more, sides in ((["--beside", "four.toml"], 4), (["--beside", "four.toml", "--sides", "5"], 5), ([], 6)):
+        goal = tmp_path / f"{sides}.toml"
+        there = [str(tmp_path / one) if one.endswith("toml") else one for one in more]
+        assert main(["survey", str(tmp_path / "old.csv"), *there, "-o", str(goal)]) == 0  # a column "c" is not °C
+        assert f"as that of a rod of {sides} sides: complete it" in capsys.readouterr().out
+        assert f"\nsides = {sides}\n" in goal.read_text()
 
 
 def test_it_stands_beside_the_first_tip_where_tips_are_not_alike():

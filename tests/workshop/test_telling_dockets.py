@@ -38,12 +38,12 @@ def test_settings_are_told_with_rig_section_and_time(shop, begun):
     keep_rig(shop, Starter.FORM.text)
     (name,) = setting_kept.rig_files(shop)
     note(shop, begun, EventKind.HEATED, section="T1", at=DAY + timedelta(days=2))
-    tip_end = Length.parse("6.5 in").m
+    tip_end = Length.parse("6.75 in").m
     found = set_rig(shop, begun, rig_named(shop, name), "T1", tip_end=tip_end, at=DAY + timedelta(days=1))
     groove = f", groove {found.grooves[0]}" if found.grooves else ""
     told = [line for line in log(shop, begun).lines if "frozen" not in line.words]
     assert [line.words for line in told] == [
-        f"{name} set for finished strips of T1{groove}, its tip end at 6.5 in",
+        f"{name} set for finished strips of T1{groove}, its tip end at 6.75 in",
         "heated T1",
     ]
     assert told[0].at.startswith("2026-10-06")

@@ -1,4 +1,4 @@
-"""The leaves of how a rod bends and swings: bent shapes to scale, share of the bend, stress, load curve, modes."""
+"""The leaves of how a rod bends and swings: load curve, share of the bend, bent shapes to scale, stress, modes."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from culmwright.book.svg import Sheet
 from culmwright.book.words import sentence
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
+from culmwright.mechanics.oversize import Oversize
 
 DASHES = ([1, 0], [6, 3], [2, 2], [8, 2, 2, 2])
 """Lines are told apart by their dashes, never by colour."""
@@ -25,7 +26,7 @@ def behaviour_leaves(rod: Rod, seen: Sequence[Behaviour], ruler: Ruler, show: Di
     for one in seen:
         named = f", tip T{one.tip}" if len(seen) > 1 else ""
         leaves.append(Leaf(f"How it bends{named}", _bends(rod, one, ruler, show), LOADED))
-        leaves.append(Leaf(f"How far it goes, and how it swings{named}", _goes(rod, one, ruler, show), LOADED))
+        leaves.append(Leaf(f"How the cane works, and how it swings{named}", _works(rod, one, ruler, show), LOADED))
     return tuple(leaves)
 
 
@@ -45,12 +46,17 @@ def _bends(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Bloc
         )
     words += _straightened(seen, show, rod.length.m - rod.grip.m)
     sketch = [(one, round_load(show, one.load), dash) for one, dash in zip(seen.shapes, _dashes(seen), strict=True)]
+    blocks: list[Block] = []
+    if seen.curve:
+        blocks.append(
+            Figure(
+                charts.svg(_curve(seen, ruler, show), charts.PRINT),
+                "Load and drop",
+                f"How far the tip comes down, {show.near.unit}, under a hanging load, {show.load.unit}",
+            )
+        )
     return (
-        Figure(
-            shapes_drawing(rod.length.m - rod.grip.m, sketch, ruler),
-            "Bent shapes of the rod to scale",
-            "The rod at rest to scale, grip level, under its own weight and hanging loads",
-        ),
+        *blocks,
         Figure(
             charts.svg(_share(seen, ruler, show), charts.PRINT),
             "Share of the bend along the rod",
@@ -58,10 +64,9 @@ def _bends(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Bloc
             along=True,
         ),
         Figure(
-            charts.svg(_stress(rod, seen, ruler, show), charts.PRINT),
-            "Stress of the cane along the bent rod",
-            f"Stress of the bent rod under the same loads, its lines as above, {show.stress.unit}",
-            along=True,
+            shapes_drawing(rod.length.m - rod.grip.m, sketch, ruler),
+            "Bent shapes of the rod to scale",
+            "The rod at rest to scale, grip level, under its own weight and hanging loads",
         ),
         Words(" ".join(words)),
     )
@@ -84,18 +89,15 @@ def _straightened(seen: Behaviour, show: Display, free: float) -> list[str]:
     ]
 
 
-def _goes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block, ...]:
-    blocks: list[Block] = []
-    if seen.curve:
-        blocks.append(
-            Figure(
-                charts.svg(_curve(seen, ruler, show), charts.PRINT),
-                "Load and drop",
-                f"How far the tip comes down, {show.near.unit}, under a hanging load, {show.load.unit}",
-            )
-        )
+def _works(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block, ...]:
     rows = [(str(i), f"{mode.frequency:.2f}", f"{mode.per_minute:.0f}") for i, mode in enumerate(seen.modes, 1)]
-    blocks += [
+    blocks: list[Block] = [
+        Figure(
+            charts.svg(_stress(rod, seen, ruler, show), charts.PRINT),
+            "Stress of the cane along the bent rod",
+            f"Stress of the bent rod under the same loads, its lines as in the shapes, {show.stress.unit}",
+            along=True,
+        ),
         Figure(
             charts.svg(_modes(rod, seen, ruler, show), charts.PRINT),
             "The first three modes along the rod",
@@ -104,9 +106,28 @@ def _goes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Block
         ),
         Rows(("mode", "Hz", "swings a minute"), tuple(rows), lead=0),
         Words("The first line is the whole rod to and fro, the solid curve above; count it against a clock."),
+        *_worth(seen.oversize, show),
         Words(" ".join(sentence(note) for note in seen.notes)),
     ]
     return tuple(blocks)
+
+
+def _worth(found: Sequence[Oversize], show: Display) -> tuple[Block, ...]:
+    """What a step more across all along a section does to the rod."""
+    if not found:
+        return ()
+    heads = ("section", "stiffness at its finer end", "at the other", "quarter load", "first swing")
+    rows = tuple(
+        (one.section or "whole rod", *(f"{x:+.1%}" for x in (one.thin_end, one.thick_end, one.quarter, one.swing)))
+        for one in found
+    )
+    words = ["As much less does as much the other way; what is over here and under there does less."]
+    if any(one.quarter > 0 > one.swing for one in found):
+        words.append(
+            "Where it is stiffer and swings slower, what it gains in weight does more than what it gains in cane."
+        )
+    title = f"What {show.across(found[0].step)} more across is worth, all along a section"
+    return Rows(heads, rows, title), Words(" ".join(words))
 
 
 def shapes_drawing(clamp: float, sketch: Sequence[tuple[BentOnce, str, str]], ruler: Ruler) -> str:
@@ -120,11 +141,15 @@ def shapes_drawing(clamp: float, sketch: Sequence[tuple[BentOnce, str, str]], ru
     sheet.line(ruler.x(clamp), top, ruler.x(ruler.length), top, 5.0)
     sheet.text(ruler.x(ruler.length), top - 8, "grip, held fast", "end")
     sheet.line(ruler.x(0), top, ruler.x(clamp), top, 0.5, "2 3")
-    for shape, label, dash in sketch:
-        points = [(ruler.x(clamp - x), top - y * ruler.scale) for x, y in zip(shape.x, shape.y, strict=True)]
+    drawn = [
+        [(ruler.x(clamp - x), top - y * ruler.scale) for x, y in zip(shape.x, shape.y, strict=True)]
+        for shape, _, _ in sketch
+    ]
+    for points, (_, label, dash) in zip(drawn, sketch, strict=True):
         steps = " ".join(f"{'L' if i else 'M'}{x:.2f} {y:.2f}" for i, (x, y) in enumerate(points))
         sheet.path(steps, width=1.3, dash=dash)
         x, y = points[-1]
+        x = min(end for end, level in (each[-1] for each in drawn) if abs(end - x) < 20 and abs(level - y) < 14)
         room = x > 100
         sheet.text(x - 5 if room else x, y + (4 if room else 16), label, "end" if room else "start")
     return sheet.svg()
@@ -201,7 +226,7 @@ def _curve(seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:
     x = {"field": "load", "type": "quantitative", "axis": {**plain(8), "format": "~f"}}
     y = {"field": "drop", "type": "quantitative", "scale": {"reverse": True, "zero": True}, "axis": plain(5)}
     layers = [{"mark": mark, "encoding": {"x": x, "y": y}} for mark in ("line", "point")]
-    return charts.framed(ruler, rows, layers, 130)
+    return charts.framed(ruler, rows, layers, 150 if ruler.width > 600 else 92)
 
 
 def _modes(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> dict[str, Any]:

@@ -18,6 +18,7 @@ PRINT: dict[str, Any] = {
     "view": {"stroke": None},
     "axis": {
         "labelFontSize": 10,
+        "labelSeparation": 5,
         "titleFontSize": 10,
         "titleFontWeight": 400,
         "labelColor": "black",

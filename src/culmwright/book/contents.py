@@ -16,6 +16,7 @@ from culmwright.design.fittings import Ferrule, FerruleSeat, Guide
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 from culmwright.mechanics.guide_plan import GuidePlan
+from culmwright.mechanics.oversize import Oversize
 from culmwright.mechanics.stress import StressCheck
 
 
@@ -118,7 +119,7 @@ class Swing:
 class Behaviour:
     """How a rod bends and swings with tip number ``tip``: ``shapes`` under rising loads, what the last one's bend is
     shared like as (station, station, share [-]), the ``curve`` of (load [N], drop [m]) and where it meets the stress
-    ``limit`` (load, station), which is ``stress_limit`` [Pa].
+    ``limit`` (load, station), which is ``stress_limit`` [Pa]; ``oversize`` what a little more across is worth.
     """
 
     tip: int
@@ -129,6 +130,7 @@ class Behaviour:
     limit: tuple[float, float] | None
     stress_limit: float | None
     modes: tuple[Swing, ...]
+    oversize: tuple[Oversize, ...]
     notes: tuple[str, ...]
 
 

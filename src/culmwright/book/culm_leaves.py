@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import degrees
 
 from culmwright.bench.culm_yield import CulmYield
@@ -75,11 +76,12 @@ def _defects(culm: Culm, show: Display) -> Rows:
 
 
 def _yield(found: CulmYield, label: str, show: Display) -> Rows:
+    roughly = replace(show.across, places=show.across.places - 1)  # what a strip is split to is no finer
     rows = tuple(
         (
             one.name,
-            show.across.number(one.diameter),
-            "-" if one.width is None else show.across.number(one.width),
+            show.ruled.number(one.diameter),
+            "-" if one.width is None else roughly.number(one.width),
             "-" if one.width is None else str(one.strips),
             ", ".join(f"{len(taken.numbers)} for {taken.section}" for taken in one.taken) or "left whole",
             "-" if one.width is None else str(one.left),
@@ -194,7 +196,8 @@ def gave_words(found: SectionLayout, show: Display) -> tuple[str, ...]:
     for one in found.gave_way:
         what = "carries" if one.why == "a defect" else "has a node in the zone of"
         note = f" ({one.note})" if one.note else ""
-        said.append(f"What had to give: {one.strip} {what} {one.why}{note}, {near(one.place)} from the tip end.")
+        where = f"{near(abs(one.place))} {'beyond' if one.place < 0 else 'from'} the tip end"
+        said.append(f"What had to give: {one.strip} {what} {one.why}{note}, {where}.")
     return tuple(said)
 
 
@@ -206,7 +209,7 @@ def _cut_list(found: SectionLayout, show: Display) -> Rows:
             cut.strip,
             near.number(cut.from_butt),
             near.number(cut.from_tip),
-            "  ".join(near.number(node) for node in cut.nodes),
+            ", ".join(near.number(node) for node in cut.nodes),
         )
         for cut in found.cut_list
     )
@@ -215,7 +218,7 @@ def _cut_list(found: SectionLayout, show: Display) -> Rows:
         "split as",
         f"off the butt end, {near.unit}",
         f"off the tip end, {near.unit}",
-        "nodes, from the section's tip end",
+        f"nodes, from the section's tip end, {near.unit}",
     )
     return Rows(heads, rows, "Cut list", lead=2)
 

@@ -14,7 +14,7 @@ def rule(show: Display) -> Format:
 
 
 SERVES = (
-    "Which length serves which section is a rule (own choice): the widest strips are found first. The butt and a "
+    "Which length serves which section is a rule of this program: the widest strips are found first. The butt and a "
     "middle take the first length from the butt end that holds all their strips and spares, a tip the last one that "
     "does. Where none does, spares are left out; then several lengths share. A length kept for a section gives to no "
     "other."

@@ -38,7 +38,16 @@ def gauge_leaf(found: Sequence[GaugeRecord], zeros: Sequence[tuple[str, Mapping[
         )
     ]
     rows = [_trial(record, number, day, one, show) for record in found for number, day, one in record.tried]
-    heads = ("trial", "day", "gauge", "reference", "shown", f"off, {show.small.unit}", "allowed", "")
+    heads = (
+        "trial",
+        "day",
+        "gauge",
+        "reference",
+        "shown",
+        f"off, {show.small.unit}",
+        f"allowed, {show.small.unit}",
+        "it is",
+    )
     if rows:
         blocks.append(Rows(heads, tuple(rows), "Tried", lead=3))
     if any(row[-1] == AT_ITS_LIMIT for row in rows):

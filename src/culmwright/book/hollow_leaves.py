@@ -129,5 +129,5 @@ def _section(rod: Rod, section: SectionTargets, ruler: Ruler, show: Display) -> 
     words = [f"at station {show.station(one.station)}", f"wall {show.height(one.wall)}"]
     words.append(f"across the corners of the hollow {show.height(2 * corner_radius(rod.sides, bare - one.wall))}")
     for number, each in enumerate(words):
-        sheet.text(x + radius + 22, y - 10 + 14 * number, each)
+        sheet.text(x + radius + 22, y - 14 + 18 * number, each)
     return sheet.svg()

@@ -165,5 +165,6 @@ def ring_view(found: SectionLayout, width: float) -> str:
         inner, outer = radius * cos(pi / sides) * 0.66, radius * cos(pi / sides) + 8
         sheet.text(cx + inner * cos(along), cy + inner * sin(along) + 3.5, f"S{cut.line}", "middle", 600)
         anchor = "middle" if abs(cos(along)) < 0.2 else "start" if cos(along) > 0 else "end"
+        outer += 4 if anchor == "middle" else 0
         sheet.text(cx + outer * cos(along), cy + outer * sin(along) + 3.5, cut.strip, anchor)
     return sheet.svg()

@@ -47,7 +47,8 @@ def proof_leaves(proof: Proof, said: str, spine: str, ruler: Ruler, show: Displa
             charts.svg(across_chart(proof, ruler, show), charts.PRINT),
             f"Across, built less drawn, along the rod in {show.small.unit}: the line is the mean of all "
             "directions, the band holds it in 95 of 100, the small marks are single directions",
-            f"Across {pair} as built, over (+) or under (-) the drawing, {show.small.unit}",
+            f"Across {pair} as built, over (+) or under (-) the drawing, {show.small.unit}; grey: 95 of 100, "
+            "marks: each direction",
             along=True,
         ),
         figures_table(proof, show),
@@ -101,7 +102,7 @@ def across_table(proof: Proof, show: Display) -> Rows:
     unit = show.small.unit
     n = proof.rod.sides
     over = tuple(f"{face}–{face + n // 2}" if n % 2 == 0 else f"{face}" for face in range(1, pairs(n) + 1))
-    heads = ("station", "of", "drawn", "built", f"±, {unit}", "it is", *over)
+    heads = (f"station, {show.station.unit}", "section", "drawn", "built", f"±, {unit}", "it is", *over)
     return Rows(
         heads,
         tuple(_across(one, show) for one in proof.stations),
@@ -127,8 +128,8 @@ def _across(one: StationProof, show: Display) -> tuple[str, ...]:
 def bend_table(proof: Proof, show: Display) -> Rows:
     """Stiffness, stress and spine at every station read."""
     heads = (
-        "station",
-        "of",
+        f"station, {show.station.unit}",
+        "section",
         "stiffness, %",
         "it is",
         f"stress, {show.stress.unit}",
@@ -140,7 +141,7 @@ def bend_table(proof: Proof, show: Display) -> Rows:
     return Rows(
         heads,
         tuple(_bend(one, show) for one in proof.stations if one.measured and one.stress.drawn),
-        "Stiffness to the drawn one's, stress with load factor 4, spine",
+        "Stiffness beside the drawn rod's, stress at load factor 4, spine",
         lead=2,
     )
 

@@ -49,7 +49,7 @@ def grooves_view(
     deepest = max(one.depth for one in opened)
     times = enlargement(deepest, max(one.wide for one in opened), cell)
     y = 22 + deepest * times * POINTS
-    sheet = Sheet(width, y + BELOW + 36)
+    sheet = Sheet(width, y + BELOW + 38)
     for i, one in enumerate(opened):
         _groove(sheet, one, times * POINTS, cell * (i + 0.5), cell, y, show)
     sheet.text(0, 10, f"Section {words}, {times} times full size; the thick side is the enamel")
@@ -68,11 +68,11 @@ def _groove(sheet: Sheet, one: _Opened, scale: float, middle: float, cell: float
         bevel = (x + side * slot * cot, y - slot)
         sheet.shape(((end, y - tall), (lip, y - tall), bevel, (bevel[0], y + BELOW), (end, y + BELOW)), fill="#eee")
         sheet.line(*bevel, x, y, 0.5, "2 2")
-        sheet.text(end, y + BELOW + 14, f"{degrees(angle):.4g} deg", "start" if side < 0 else "end")
+        sheet.text(end, y + BELOW + 15, f"{degrees(angle):.4g} deg", "start" if side < 0 else "end")
     corners = ((x, y), (x - hand * tall * one.cots[0], y - tall), (x + hand * tall * one.cots[1], y - tall))
     sheet.shape(corners, fill="#fff", width=1.2)
     sheet.line(*corners[0], *corners[1], 2.6)
-    sheet.text(middle, y + BELOW + 30, f"{one.groove.name}: depth {show.height(one.depth)}", "middle")
+    sheet.text(middle, y + BELOW + 32, f"{one.groove.name}: depth {show.height(one.depth)}", "middle")
     inside = x + (corners[1][0] + corners[2][0] - 2 * x) / 6
     sheet.dimension(inside, y - tall, inside, y)
 

@@ -49,7 +49,7 @@ def exaggeration(rod: DrawnRod, ruler: Ruler, height: float = 62.0) -> int:
 def draw(rod: DrawnRod, ruler: Ruler, show: Display, *, full: bool = True) -> str:
     """The drawing as SVG: the side view on its axis; with ``full`` also true proportion and true-size sections."""
     times = exaggeration(rod, ruler)
-    sheet = Sheet(ruler.width, 218.0 if full else 128.0)
+    sheet = Sheet(ruler.width, 224.0 if full else 134.0)
     y = 14.0
     if full:
         scale = POINTS / ruler.scale
@@ -59,7 +59,7 @@ def draw(rod: DrawnRod, ruler: Ruler, show: Display, *, full: bool = True) -> st
         sheet.shape(_outline(rod, ruler, y, 1), fill="#000", width=0.2)
         y += 20
     sheet.text(ruler.x(0), y, f"side view · thickness drawn {times} times its proportion")
-    middle = y + 46
+    middle = y + 52
     _side_view(sheet, rod, ruler, middle, times)
     axis = middle + 50
     _axis(sheet, rod, ruler, axis, show)
@@ -125,7 +125,7 @@ def _sections(sheet: Sheet, rod: DrawnRod, ruler: Ruler, middle: float) -> None:
     free = 0.0
     for station, apothem in rod.sections:
         radius = apothem / cos(pi / rod.sides) * POINTS
-        x = ruler.x(station)
+        x = min(ruler.x(station), ruler.width - radius - 0.5)  # the thick end stays on the paper
         if x - radius < free:
             continue
         free = x + radius + 1.5

@@ -52,8 +52,8 @@ def _most_cut(found: Settings) -> AdjusterSetting:
 def _departure(found: Settings, ruler: Ruler, show: Display) -> Figure:
     along = Ruler(found.length, ruler.width, ruler.left, ruler.right)
     svg = charts.svg(departure_chart(found, along, show), charts.PRINT)
-    what = f"Over (+) or under (-) the taper along the section from its tip end at the left, {show.small.unit}"
-    return Figure(svg, f"{what}; line: as set, dashed: exactly at the adjusters, which the uprights mark", what)
+    what = f"Over (+) or under (-) the taper, {show.small.unit}; line: as set, dashed: exact at the adjusters, dotted"
+    return Figure(svg, what, what)
 
 
 def departure_chart(found: Settings, ruler: Ruler, show: Display) -> dict[str, Any]:

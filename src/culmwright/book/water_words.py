@@ -87,7 +87,9 @@ def drying_words(fit: DryingFit, weighings: Sequence[Weighing], target: float | 
         said.append(f"Its rest is taken as within {show.share(SETTLED)} of the mass it settles at.")
     said.append("Its mass has stopped changing." if fit.stopped else "Its mass has not stopped changing.")
     if _known(fit.settles, last.mass):
-        said.append(f"It will settle at {fit.settles.words(mass)}; weigh for {fit.target_mass.words(mass)}.")
+        said.append(
+            f"It will settle at {fit.settles.words(mass)}; its target is a mass of {fit.target_mass.words(mass)}."
+        )
     if fit.moisture is not None and _known(fit.settles, last.mass):
         said.append(f"Its moisture now is {fit.moisture.words(show.share)}.")
     said.append(
@@ -135,7 +137,7 @@ def heat_rows(plan: HeatPlan, show: Display) -> tuple[tuple[str, ...], ...]:
     )
 
 
-HEAT_HEADS = ("step", "oven and cane", "hold the cane for", "it lags", "time in the oven", "settles at")
+HEAT_HEADS = ("step", "oven and cane", "hold the cane for", "the cane lags", "time in the oven", "settles at")
 
 
 def heat_words(plan: HeatPlan, show: Display) -> list[str]:

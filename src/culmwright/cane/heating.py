@@ -174,7 +174,8 @@ def cautions_at(temperature: float) -> tuple[str, ...]:
 
 def _notes(body: Body) -> tuple[str, ...]:
     return (
-        f"times are for {body.word}, dry, in an oven that is at heat already; within {WITHIN:g} K counts as there",
+        f"times are for {body.word}, dry, in an oven that is at heat already; within {WITHIN:g} °C "
+        f"({9 / 5 * WITHIN:.0f} °F) counts as there",
         "the lag is a reckoned range; a probe in a drilled offcut of the same size is better",
         "water that still has to leave holds the cane back longer: dry it first, below the boil",
     )

@@ -42,7 +42,7 @@ class Forbidden(Enum):
             "FAULT": "a defect",
             "FERRULE": "a ferrule",
             "TIP_END": "the tip end",
-            "GRIP_END": "the grip end",
+            "GRIP_END": "the grip's front",
             "GUIDE_FOOT": "a guide foot",
         }[self.name]
 

@@ -17,10 +17,12 @@ from culmwright.workshop.telling import Story
 
 def state(whole: BenchState, rod: Rod, sections: Sequence[str]) -> str:
     """The strips of ``sections`` read so far, the runs at a stop, and what under-size strips can still be."""
-    strips_there, runs, glued = (
-        tuple(one for one in every if one.section in sections) for every in (whole.strips, whole.runs, whole.glued)
+    found = replace(
+        whole,
+        strips=tuple(one for one in whole.strips if one.section in sections),
+        runs=tuple(one for one in whole.runs if one.section in sections),
+        glued=tuple(one for one in whole.glued if one.section in sections),
     )
-    found = replace(whole, strips=strips_there, runs=runs, glued=glued)
     if not found.strips:
         return f"{found.code} {found.name}: nothing is read of {listed(sections)} yet."
     now = strips_now(found)

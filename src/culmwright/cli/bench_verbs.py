@@ -10,6 +10,7 @@ from pathlib import Path
 from culmwright.cli.declare import Answer, Parser, Verb
 from culmwright.cli.typed import moment
 from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.measure.moments import clock
 
 STAGES = ("rough", "finish")
 
@@ -158,20 +159,25 @@ def _backup(args: argparse.Namespace) -> Answer:
 
 
 def _restore_arguments(parser: Parser) -> None:
-    parser.add_argument("backup", metavar="BACKUP", help="the backup's file")
+    parser.add_argument("backup", metavar="BACKUP", nargs="?", help="the backup's file; without one they are listed")
     parser.add_argument("--yes", action="store_true", help="even where the shop holds rows that the backup does not")
     shop_option(parser)
 
 
 def _restore(args: argparse.Namespace) -> Answer:
-    from culmwright.workshop.guarding import restore, would_lose
+    from culmwright.workshop.guarding import backups_kept, restore, would_lose
 
+    if args.backup is None:
+        kept = backups_kept(args.shop)
+        listed = "\n".join(f"{clock(one.at)}  {one.file}" for one in kept)
+        found = f"The backups of this shop, newest first:\n\n{listed}\n\nPut one back with: culmwright restore FILE"
+        return Answer({"backups": kept}, lambda: found if kept else "There is no backup of this shop yet.")
     lost = {} if args.yes else would_lose(args.backup, args.shop)
     if lost:
         _must_be_meant(sum(lost.values()), ", ".join(f"{count} in {table}" for table, count in lost.items()))
     put = restore(args.backup, args.shop)
-    kept = f" What stood there is kept in {put.before}." if put.before else ""
-    return Answer(put, lambda: f"The shop in {put.file} is put back with {put.rows} rows.{kept}")
+    aside = f" What stood there is kept in {put.before}." if put.before else ""
+    return Answer(put, lambda: f"The shop in {put.file} is put back with {put.rows} rows.{aside}")
 
 
 def _must_be_meant(count: int, words: str) -> None:

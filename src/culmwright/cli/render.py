@@ -114,8 +114,7 @@ def _scoops(section: SectionTargets, show: Display) -> str:
 def passes(plan: PassPlan, show: Display) -> str:
     """A pass plan."""
     lines = [
-        f"From {show.height(plan.now)} to {show.height(plan.target)}, on a rod of {plan.sides} sides: "
-        f"{_count(plan, show)}. {depth_words(plan, show)}"
+        f"From {show.height(plan.now)} to {show.height(plan.target)}: {_count(plan, show)}. {depth_words(plan, show)}"
     ]
     if plan.passes:
         rows = []
@@ -141,7 +140,7 @@ def _count(plan: PassPlan, show: Display) -> str:
         return "no pass" if not plan.under_size else f"under size by {show.small(plan.target - plan.now)}, no pass"
     if plan.strokes_per_round == 1:
         return f"{rounds} pass{'es' if rounds > 1 else ''} of a two-edged cutter"
-    return f"{rounds} pair{'s' if rounds > 1 else ''} of passes of a flat iron"
+    return f"{rounds} pair{'s' if rounds > 1 else ''} of passes of a flat iron, on a rod of {plan.sides} sides"
 
 
 def explanation(found: Explanation, show: Display) -> str:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 def _arguments(parser: Parser) -> None:
     parser.add_argument("readings", metavar="FILE", help="a station and its readings on every line; - reads them typed")
     units_option(parser, "the rod's of --beside")
-    parser.add_argument("--sides", type=int, choices=(4, 5, 6), default=6, help="sides of the rod (default 6)")
+    parser.add_argument("--sides", type=int, choices=(4, 5, 6), help="sides of the rod (default: of --beside, else 6)")
     parser.add_argument(
         "--beside", metavar="ROD", help="a rod to compare it with: a file, or one of the shop such as R7"
     )
@@ -54,12 +54,13 @@ def _survey(args: argparse.Namespace) -> Answer:
         found = survey(text, show, drawn, tuple(args.trust))
     except BadInput as fault:
         raise fault.at(args.readings) from None
+    sides = args.sides or (6 if drawn is None else drawn.sides)
     if args.output:
-        write_whole(Path(args.output), rod_file(found, args.name, args.sides, show).encode(), replace=False)
-    return Answer(found, lambda: _words(found, show, args.output))
+        write_whole(Path(args.output), rod_file(found, args.name, sides, show).encode(), replace=False)
+    return Answer(found, lambda: _words(found, show, sides, args.output))
 
 
-def _words(found: Survey, show: Display, output: str | None) -> str:
+def _words(found: Survey, show: Display, sides: int, output: str | None) -> str:
     heads = [
         f"station, {show.station.unit}",
         *([""] if found.odd else []),
@@ -94,7 +95,7 @@ def _words(found: Survey, show: Display, output: str | None) -> str:
     lines += [f"* {note[0].upper()}{note[1:]}." for note in found.odd]
     lines += [f"{note[0].upper()}{note[1:]}." for note in (*found.least, *found.notes)]
     if output:
-        lines.append(f"The smooth taper is in {output}: complete it, then check it.")
+        lines.append(f"The smooth taper is in {output}, as that of a rod of {sides} sides: complete it, then check it.")
     return "\n".join(lines)
 
 

@@ -166,7 +166,7 @@ def _book(args: argparse.Namespace) -> Answer:
             begun = find_drawn(shop, args.rod)
             show = display_of(args, begun.rod.display)
             say_if_first(first_behaviour)
-            kept = kept_of(shop, begun)
+            kept = kept_of(shop, begun, show)
             made = book(begun.rod, args.output, PAPERS[args.paper], show, printed, kept)
     else:
         rod, show = _read(args)

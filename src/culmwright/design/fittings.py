@@ -83,19 +83,25 @@ class Guide:
 FIRST_SPACING = 4  # [in] tip-top to first guide
 LINE_HAND = 28  # [in] butt end to the guide that the line hand feeds
 CLEAR_OF_FERRULE = 2  # [in] a guide's feet from a ferrule's shoulder
+CLEAR_OF_GRIP = 4  # [in] the last guide from the front of a long grip: own choice
+NO_GRIP = Length.of(0, "in")
 
 
-def propose_guides(length: Length, ferrules: tuple[Ferrule, ...], *, metric: bool = False) -> tuple[Length, ...]:
+def propose_guides(
+    length: Length, ferrules: tuple[Ferrule, ...], grip: Length = NO_GRIP, *, metric: bool = False
+) -> tuple[Length, ...]:
     """Places usual for guides on a rod of this length, tip-top first: one a foot plus one, wider towards the butt.
 
     The first stands 4 in from the tip-top, each space is wider than the one before by the same amount, the last
     stands 28 in from the butt end (or three tenths of a rod shorter than 7 ft 9 in), to the nearest 1/8 in, or 5 mm
     if ``metric``; a guide within 2 in of a ferrule moves off it. All of this is common practice, no source: a proposal.
+    Ahead of a long ``grip`` the last keeps 4 in from its front, and there are no more guides than spaces of 4 in.
     """
     inches = length.nanometres / NANOMETRES["in"]
-    count = max(int(inches / 12 + Fraction(1, 2)) + 1, 2)
-    last = inches - min(Fraction(LINE_HAND), inches * 3 / 10)
-    growth = (last - count * FIRST_SPACING) * 2 / (count * (count - 1))
+    ahead = inches - grip.nanometres / NANOMETRES["in"] - CLEAR_OF_GRIP
+    last = min(inches - min(Fraction(LINE_HAND), inches * 3 / 10), ahead)
+    count = min(max(int(inches / 12 + Fraction(1, 2)) + 1, 2), int(max(last, Fraction(0)) / FIRST_SPACING))
+    growth = (last - count * FIRST_SPACING) * 2 / max(count * (count - 1), 1)
     places = [Length.of(0, "in")]
     for k in range(1, count + 1):
         place = k * FIRST_SPACING + growth * k * (k - 1) / 2

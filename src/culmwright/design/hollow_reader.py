@@ -36,6 +36,7 @@ def read_hollow(table: Table | None, length: Length) -> Hollow | None:
 
 
 def _walls(table: Table, count: int) -> tuple[Length, ...]:
+    _must_have(table, "wall", "0.060", "1.5")
     listed = isinstance(table.content.get("wall"), list)
     walls = table.lengths("wall") if listed else (table.length("wall"),) * count
     if len(walls) != count:
@@ -55,6 +56,7 @@ def _dams(table: Table, stations: tuple[Length, ...]) -> tuple[tuple[Length, ...
         if table.has("dam_length"):
             table.refuse("dam_length", "there is a length without dams", "Add dams = [...], or take it out")
         return (), None
+    _must_have(table, "dam_length", "2", "50")
     dams, long = table.lengths("dams"), table.length("dam_length")
     if long.nanometres <= 0:
         table.refuse("dam_length", f"{long} is not a length above zero", "Give how much stays solid along the rod")
@@ -69,6 +71,13 @@ def _dams(table: Table, stations: tuple[Length, ...]) -> tuple[tuple[Length, ...
                 "Put dams in order from the tip, farther apart than they are long",
             )
     return dams, long
+
+
+def _must_have(table: Table, key: str, inches: str, millimetres: str) -> None:
+    """Refuse a ``table`` without ``key``, with an example in its unit."""
+    if not table.has(key):
+        example = millimetres if table.bare == "mm" else inches
+        table.refuse(key, "this key is missing", f"Add a line such as {key} = {example}")
 
 
 def check_walls(hollow: Hollow, taper: Taper, bare: Callable[[float], float], where: str) -> None:
@@ -98,6 +107,8 @@ def odd_hollow(rod: Rod) -> Iterator[str]:
         if not USUAL_WALL[0].nanometres <= wall.nanometres <= USUAL_WALL[1].nanometres:
             yield f"[hollow] wall is {wall} at station {station}: is its unit right?"
             break
+    if not any(hollow.wall((a.m + b.m) / 2) for a, b in pairwise(hollow.breaks())):
+        yield "[hollow] dams and dam_length leave nothing hollow: is the unit of dam_length right?"
     for ferrule in rod.ferrules:
         half = ferrule.length.m / 2 if ferrule.length else 0.0
         if any(hollow.wall(ferrule.station.m + side * half) is not None for side in (-1, 0, 1)):

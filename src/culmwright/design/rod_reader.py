@@ -35,7 +35,7 @@ TRADE_DENSITY = Stated(
     parse_quantity("0.668 oz/in^3", Kind.DENSITY),
     "the trade's constant, 0.668 oz/in³: Garrison & Carmichael 1977, from memory",
 )
-VARNISH_DENSITY = Stated(1100.0, "default for cured varnish, 1.1 g/cm³, from memory")
+VARNISH_DENSITY = Stated(1100.0, "cured varnish, 1.1 g/cm³, from memory")
 
 
 @dataclass(frozen=True)
@@ -281,12 +281,19 @@ class RodReader:
                 )
             if station.nanometres > frame.length.nanometres - frame.grip.nanometres:
                 self._warn(f"{table.place} station {station} lies under the grip")
+            long = self._positive(table, "length", table.length("length")) if table.has("length") else None
+            if long is not None and min(station.m, frame.length.m - station.m) < long.m / 2:
+                table.refuse(
+                    "length",
+                    f"a ferrule of {long} at {station} reaches beyond the end of the rod",
+                    "Half of it lies on either side of its station: check its unit",
+                )
             ferrules.append(
                 Ferrule(
                     station=station,
                     size=table.whole("size", 3, 64, example=13, of="64ths of an inch"),
                     mass=self._above_zero(table, "mass", Kind.MASS) if table.has("mass") else None,
-                    length=self._positive(table, "length", table.length("length")) if table.has("length") else None,
+                    length=long,
                     stiffness=self._above_zero(table, "stiffness", Kind.STIFFNESS) if table.has("stiffness") else None,
                 )
             )

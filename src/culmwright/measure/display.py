@@ -194,7 +194,7 @@ class Display:
     density: Format
     section_modulus: Format
     angle: Format = Format("deg", COMMON[Kind.ANGLE]["deg"], 2)
-    ratio: Format = Format("", 1.0, 5)
+    ratio: Format = Format("", 1.0, 5, trimmed=True)
     temperature: Degrees = Degrees("°F", FAHRENHEIT)
     share: Format = Format("%", 0.01, 1, trimmed=True)  # humidity, moisture content
     time: Spans = Spans()

@@ -9,7 +9,7 @@ from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY, Display
 from culmwright.measure.lengths import SPELT
 from culmwright.measure.numerals import plain
 
-_UNIT = re.compile(r"(?<=[0-9.,⅛⅜⅝⅞¼½¾]) *((?:deg(?:rees?)?\.? *)?[°º]? *[A-Za-zµ]+|\"|')")
+_UNIT = re.compile(r"(?<=[0-9⅛⅜⅝⅞¼½¾])\.? *((?:deg(?:rees?)?\.? *)?[°º]? *[A-Za-zµ]+|\"|')")
 _METRIC = frozenset({"g", "kg", "mg", "gram", "grams", "N", "mN", "Pa", "kPa", "MPa", "GPa", "K"})
 _INCH = frozenset({"oz", "lb", "lbs", "grain", "grains", "psi", "ksi", "Mpsi"})
 _DEGREES = re.compile(r"(?:deg(?:rees?)?\.? *)?[°º]? *(?:(c|celsius)|(f|fahrenheit))", re.IGNORECASE)
@@ -21,6 +21,11 @@ def display_typed(texts: Iterable[str | None]) -> Display | None:
 
     >>> display_typed(["7,1 mm", "4"]).name, display_typed(["1/2 in", "70 F"]).name, display_typed(["50 %", "4"])
     ('metric', 'inch', None)
+
+    A letter that follows no number is none: columns a, b, c are not degrees.
+
+    >>> display_typed(["station,a,b,c\\n0,0.070,0.071,0.070"]), display_typed(["5. mm"]).name
+    (None, 'metric')
     """
     said = [_metric(unit) for text in texts if text for unit in _UNIT.findall(plain(text))]
     if True in said:

@@ -17,7 +17,7 @@ t = (cos theta, sin theta); F(s) all force outboard of s; C a couple at the tip;
 
 from __future__ import annotations
 
-from math import cos, sin, sqrt
+from math import cos, sin
 from typing import Any
 
 import numpy as np
@@ -51,20 +51,12 @@ from culmwright.mechanics._block import (
     M0,
     M1,
     M2,
-    MASS_1,
-    MASS_2,
-    MASS_A,
-    MASS_B,
     MOMENT_A,
     MOMENT_B,
     N0,
     N1,
     N2,
     NEGATIVE,
-    PULL_1,
-    PULL_2,
-    PULL_A,
-    PULL_B,
     RA,
     RB,
     S0,
@@ -83,8 +75,23 @@ from culmwright.mechanics._block import (
     factored,
     swept_out,
 )
-from culmwright.mechanics._element import A0, A2, B0, B2, P0, P1, P2, Q0, Q2, WEIGHT, condensed, sine_cosine
+from culmwright.mechanics._element import A0, A2, B0, B2, WEIGHT, condensed
 from culmwright.mechanics._line_kernels import levers, line_across, line_forces
+from culmwright.mechanics._shape_kernels import (
+    ANGLE,
+    COUPLE,
+    GRAVITY,
+    PULL_X,
+    PULL_Y,
+    TENSION,
+    hold_back,
+    keep_shape,
+    lean,
+    take,
+    take_in,
+    take_shape,
+    turned,
+)
 from culmwright.mechanics.beam import GIVEN, LANES
 from culmwright.mechanics.compiling import compiled
 
@@ -98,26 +105,8 @@ SMALLEST_STEP = 2.0**-14
 FARTHEST = 1.0
 """The most [rad] the rod may turn in one step of the load, unless there is only one place it can have gone to."""
 
-STRAIGHT_DOWN = 1.57
-"""What the angles of a first, linear step tend to [rad] where it goes too far."""
-SOFTENED = 0.3
-"""How much less than linear a small bend grows [1/rad]: about what a cantilever of any taper does under a hung load."""
 
-ANGLE, PULL_X, PULL_Y, GRAVITY, TENSION, LINE_X, LINE_Y, COUPLE = range(8)
-"""Places in a load: angle of the clamp, force at the tip, g, tension, tension times its outer direction, couple."""
 Array = Any  # numba compiles for what it is given: float arrays, and for span an array of integers
-
-
-@compiled
-def _turn(work: Array) -> None:
-    """``t = (cos theta, sin theta)`` at the Gauss points."""
-    for first in range(0, len(work), SIZE):
-        w = work[first : first + SIZE]
-        for i in range(LANES):
-            ta, tb, c1, c2 = w[TA + i], w[TB + i], w[C1 + i], w[C2 + i]
-            w[S0 + i], w[K0 + i] = sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
-            w[S1 + i], w[K1 + i] = sine_cosine(0.5 * (ta + tb) + P1 * c1)
-            w[S2 + i], w[K2 + i] = sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
 
 
 @compiled
@@ -178,67 +167,10 @@ def _step(span: Array, spans: int, load: Array, work: Array, rows: Array, line: 
         w[DA], w[DB] = delta[e], delta[e + 1]
         largest = max(largest, abs(delta[e + 1]))
     if largest > FARTHEST:
-        _hold_back(work)
+        hold_back(work)
     else:
-        _take(work)
+        take(work)
     return largest, negative == 0
-
-
-@compiled
-def _take(work: Array) -> None:
-    """Add a step to the shape, the inner unknowns with it, and turn to it: one loop of both is faster than two."""
-    for first in range(0, len(work), SIZE):
-        w = work[first : first + SIZE]
-        for i in range(LANES):
-            da, db = w[DA + i], w[DB + i]
-            ta, tb = w[TA + i] + da, w[TB + i] + db
-            c1 = w[C1 + i] - (w[G1 + i] + w[GA1 + i] * da + w[GB1 + i] * db)
-            c2 = w[C2 + i] - (w[G2 + i] + w[GA2 + i] * da + w[GB2 + i] * db)
-            w[TA + i], w[TB + i], w[C1 + i], w[C2 + i] = ta, tb, c1, c2
-            w[S0 + i], w[K0 + i] = sine_cosine(A0 * ta + B0 * tb + P0 * c1 + Q0 * c2)
-            w[S1 + i], w[K1 + i] = sine_cosine(0.5 * (ta + tb) + P1 * c1)
-            w[S2 + i], w[K2 + i] = sine_cosine(A2 * ta + B2 * tb + P2 * c1 + Q2 * c2)
-
-
-@compiled
-def _hold_back(work: Array) -> None:
-    """Add a step that is too far for a linear one: the more an angle would turn, the more it is held back."""
-    for first in range(0, len(work), SIZE):
-        w = work[first : first + SIZE]
-        for i in range(LANES):
-            da, db = w[DA + i], w[DB + i]
-            w[TA + i] += da / sqrt(1 + (da / STRAIGHT_DOWN) ** 2)
-            w[TB + i] += db / sqrt(1 + (db / STRAIGHT_DOWN) ** 2)
-            slope = 1 / sqrt(1 + ((da + db) / (2 * STRAIGHT_DOWN)) ** 2)
-            slope *= slope * slope
-            w[C1 + i] -= slope * (w[G1 + i] + w[GA1 + i] * da + w[GB1 + i] * db)
-            w[C2 + i] -= slope * (w[G2 + i] + w[GA2 + i] * da + w[GB2 + i] * db)
-    _turn(work)
-
-
-@compiled
-def _lean(load: Array, work: Array) -> None:
-    """Give the blocks a first guess and turn to it: how far what pulls across would bend the straight rod, held back.
-
-    A line through the guides or a couple bend it otherwise: from those it starts straight.
-    """
-    straight, cosine, sine = load[ANGLE], cos(load[ANGLE]), sin(load[ANGLE])
-    alone = 1.0 if load[TENSION] == 0.0 and load[COUPLE] == 0.0 else 0.0
-    pull, weight = alone * (load[PULL_Y] * cosine - load[PULL_X] * sine), -alone * load[GRAVITY] * cosine
-    for first in range(0, len(work), SIZE):
-        w = work[first : first + SIZE]
-        for i in range(LANES):
-            da = pull * w[PULL_A + i] + weight * w[MASS_A + i]
-            db = pull * w[PULL_B + i] + weight * w[MASS_B + i]
-            mean = 0.5 * abs(da + db)
-            softer = 1 + SOFTENED * mean + (mean / STRAIGHT_DOWN) ** 2
-            slope = (1 + 0.5 * SOFTENED * mean) / (softer * sqrt(softer))
-            w[TA + i] = straight + da / sqrt(1 + SOFTENED * abs(da) + (da / STRAIGHT_DOWN) ** 2)
-            w[TB + i] = straight + db / sqrt(1 + SOFTENED * abs(db) + (db / STRAIGHT_DOWN) ** 2)
-            w[C1 + i] = slope * (pull * w[PULL_1 + i] + weight * w[MASS_1 + i])
-            w[C2 + i] = slope * (pull * w[PULL_2 + i] + weight * w[MASS_2 + i])
-            w[DA + i] = w[DB + i] = 0.0
-    _turn(work)
 
 
 @compiled
@@ -265,43 +197,6 @@ def _only_one(load: Array, work: Array) -> bool:
             others += abs(w[TB + i] - load[ANGLE]) >= 3.1
             others += (w[T0 + i] < floor) | (w[T1 + i] < floor) | (w[T2 + i] < floor)
     return others == 0
-
-
-@compiled
-def _shape(state: Array, work: Array) -> None:
-    """Give the blocks the shape of ``state`` and turn to it; what they have to spare stays straight."""
-    for first in range(0, len(work), SIZE):
-        work[first + TA : first + DB + LANES] = 0.0
-    for e in range(state.shape[1] - 1):
-        w = work[at(e) :]
-        w[TA], w[TB], w[C1], w[C2] = state[0, e], state[0, e + 1], state[1, e], state[2, e]
-    _turn(work)
-
-
-@compiled
-def _keep(state: Array, work: Array) -> None:
-    """Give ``state`` the shape of the blocks."""
-    for e in range(state.shape[1] - 1):
-        w = work[at(e) :]
-        state[0, e + 1], state[1, e], state[2, e] = w[TB], w[C1], w[C2]
-
-
-@compiled
-def _turned(state: Array, work: Array) -> float:
-    """How far the shape of the blocks is from that of ``state``, the largest of the nodes' angles [rad]."""
-    turn = 0.0
-    for e in range(state.shape[1] - 1):
-        turn = max(turn, abs(work[at(e) + TB] - state[0, e + 1]))
-    return turn
-
-
-@compiled
-def _given(elements: Array, work: Array) -> None:
-    """Give the blocks what is known of their elements."""
-    for block in range(len(work) // SIZE):
-        w, given = work[block * SIZE :], elements[block * GIVEN * LANES :]
-        for i in range(GIVEN * LANES):
-            w[i] = given[i]
 
 
 @compiled
@@ -334,12 +229,12 @@ def _follow(
     there, stride, ended = 0.0, 1.0, DONE
     for _ in range(LOAD_BUDGET):
         load = start + (there + stride) * (end - start) if there + stride < 1.0 else end
-        _shape(state, work)
+        take_shape(state, work)
         ended = _settle(span, load, work, rows, line, within)
-        if ended == DONE and not (_turned(state, work) <= FARTHEST or _only_one(load, work)):
+        if ended == DONE and not (turned(state, work) <= FARTHEST or _only_one(load, work)):
             ended = TOO_FAR
         if ended == DONE:
-            _keep(state, work)
+            keep_shape(state, work)
             there += stride
             if there >= 1.0:
                 return DONE
@@ -358,7 +253,7 @@ def _rooms(elements: Array, span: Array, load: Array) -> tuple[Array, Array, Arr
     size, nodes, count = len(elements) // (GIVEN * LANES) * SIZE, len(span) + 1, 3 + 2 * spans
     room = np.empty(size + count * nodes + spans * (spans + 4))  # asked for once
     work, rows = room[:size], room[size : size + count * nodes].reshape(count, nodes)
-    _given(elements, work)
+    take_in(elements, work)
     return work, rows, room[size + count * nodes :].reshape(spans, spans + 4)
 
 
@@ -372,10 +267,10 @@ def rest(elements: Array, span: Array, load: Array, state: Array, within: float)
     """
     work, rows, line = _rooms(elements, span, load)
     state[0], state[1], state[2] = load[ANGLE], 0.0, 0.0
-    _lean(load, work)
+    lean(load, work)
     ended = _settle(span, load, work, rows, line, within)
-    if ended == DONE and (_turned(state, work) <= FARTHEST or _only_one(load, work)):
-        _keep(state, work)
+    if ended == DONE and (turned(state, work) <= FARTHEST or _only_one(load, work)):
+        keep_shape(state, work)
     else:
         nothing, weight = load.copy(), load.copy()
         nothing[PULL_X:] = 0.0
@@ -391,7 +286,7 @@ def rest(elements: Array, span: Array, load: Array, state: Array, within: float)
 
 @compiled
 def next_rest(elements: Array, span: Array, before: Array, load: Array, state: Array, within: float) -> int:
-    """The same from the rest ``state`` under the load ``before``, which is overwritten."""
+    """The same from the rest ``state`` under the load ``before``, which is overwritten; right to ``within`` [rad]."""
     work, rows, line = _rooms(elements, span, load)
     ended = _follow(span, before, load, state, work, rows, line, within)
     if ended == DONE:

@@ -1,7 +1,7 @@
 """Compiled kernels of a line that runs through the guides of a bent rod, with a tension T equal all along it.
 
 Its part of the potential is T times the length of line between guides. It couples all elements under a span of line, by
-one unknown a span. After a change here, kernels kept in ``__pycache__`` have to be made anew.
+one unknown a span.
 """
 
 from __future__ import annotations

@@ -49,18 +49,19 @@ def even_places(bent: Bent, count: int, last: float) -> Array:
     That leaves one place free: on a circle long and short spaces in turn are even too. Of all such places these are
     the ones between which the rod itself turns most evenly: least ``sum (phi_k+1 - phi_k)^2``, phi_k the rod's turn
     between guides k and k+1. On a circle they are equally far apart. Raises :class:`AnswerIsNo` for a rod that does not
-    bend down all along, or if none are found.
+    bend one way all along, or if none are found.
     """
     length = bent.beam.length
     fine = np.linspace(last, length, 40 * count + 1)
     angle = place_at(bent, fine)[0]
-    if not np.all(np.diff(angle) < 0):
+    way = 1.0 if angle[0] > angle[-1] else -1.0
+    if not np.all(way * np.diff(angle) < 0):
         raise AnswerIsNo(
-            "between the tip and the last guide the rod does not bend down all along under this load",
-            remedy="Try a greater pull, or another direction",
+            "between the tip and the last guide the rod does not bend one way all along under this load",
+            remedy="Try another pull, or another direction",
         )
     wanted = np.linspace(angle[-1], angle[0], count)
-    places = np.interp(-wanted, -angle, fine)
+    places: Array = np.interp(-way * wanted, -way * angle, fine)
     places[0], places[-1] = length, last
     if count < 3:
         return places

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
+from math import inf
 
 import numpy as np
 
@@ -18,12 +20,15 @@ from culmwright.mechanics.statics import DOWN, Bent, Load, bend_surely
 
 SETTLED = 1e-5
 """Places and the bend they lead to agree when another round moves none by more than this [m]."""
-ROUNDS = 20
+ROUNDS = 40
+SLOW = 0.7
+"""A round that brings places no nearer than this share of the one before overshoots: from then on half as far."""
 
 
 @dataclass(frozen=True, slots=True)
 class GuideWay:
-    """Guides placed one way: their stations [m] from the tip, and how far the line turns at each [rad].
+    """Guides placed one way: their stations [m] from the tip, and how far the line turns at each [rad], below zero
+    where it turns against the bend of the whole rod.
 
     The tip-top and the last guide have no turn of their own: where the line goes there is not the rod's doing.
     """
@@ -80,7 +85,7 @@ def guide_plan(
         raise BadInput(f"a line at {load:g} N does not bend a rod", remedy="Give a load above zero")
     metric = rod.display.bare == "mm" if metric is None else metric
     asked = Load(load, direction, attitude, through_guides=True)
-    proposed = propose_guides(rod.length, rod.ferrules, metric=metric)
+    proposed = propose_guides(rod.length, rod.ferrules, rod.grip, metric=metric)
     start = tuple(one.station for one in rod.guides) or proposed
     ways, reason = [], ""
     try:
@@ -92,9 +97,11 @@ def guide_plan(
             guide_place(one.nanometres / NANOMETRES["in"], rod.ferrules, metric=metric) for one in even[1:-1]
         )
         marked = (even[0], *marked, even[-1])
+        if any(b.nanometres <= a.nanometres for a, b in pairwise(marked)):
+            raise AnswerIsNo("to mark out, two guides fall on one place", remedy="List fewer guides")
         ways.append(_way(AT_BENCH, marked, _bend(rod, tip, marked, asked)))
     except AnswerIsNo as none:
-        reason = none.what
+        reason = f"{none.what}. {none.remedy}"
     notes = (*_notes(rod, ways), *_off_ferrules(rod, ways, metric=metric))
     return GuidePlan(rod.name, tip, load, attitude, direction, tuple(ways), reason, notes, rod.warnings)
 
@@ -109,19 +116,26 @@ def _bend(rod: Rod, tip: int, stations: tuple[Length, ...], load: Load) -> Bent:
 def _even(rod: Rod, tip: int, start: tuple[Length, ...], load: Load) -> tuple[tuple[Length, ...], Bent]:
     """The even places and the bend that goes with them: places change the bend and the bend the places."""
     free, stations = free_length(rod), start
+    share, before = 1.0, inf
     for _ in range(ROUNDS):
         bent = _bend(rod, tip, stations, load)
-        found = free - even_places(bent, len(start), free - start[-1].m)
-        moved = max(abs(one.m - place) for one, place in zip(stations, found, strict=True))
+        places = np.array([one.m for one in stations])
+        off = free - even_places(bent, len(start), free - start[-1].m) - places
+        moved = np.abs(off).max()
         if moved < SETTLED:
             return stations, bent
-        stations = (start[0], *(Length(Fraction(round(place * 1e9))) for place in found[1:-1]), start[-1])
+        if moved > SLOW * before:
+            share /= 2
+        before = moved
+        between = (Length(Fraction(round(place * 1e9))) for place in (places + share * off)[1:-1])
+        stations = (start[0], *between, start[-1])
     raise AnswerIsNo("guide places and the bend they lead to do not settle", remedy="Try a smaller load")
 
 
 def _way(way: str, stations: tuple[Length, ...], bent: Bent) -> GuideWay:
     places = np.array([bent.beam.length - one.m for one in stations])
-    turns = [None, *line_turns(bent, places).tolist(), None]
+    bends = 1.0 if bent.tip_angle >= 0 else -1.0
+    turns = [None, *(bends * line_turns(bent, places)).tolist(), None]
     return GuideWay(way, tuple(one.m for one in stations), tuple(turns[-len(stations) :]))
 
 
@@ -129,6 +143,12 @@ def _notes(rod: Rod, ways: list[GuideWay]) -> tuple[str, ...]:
     notes = ["rings have no height and the line no friction: it turns at the rod's axis"]
     if not rod.guides:
         notes.append("the file lists no guides: their number and the place of the last are common practice, no source")
+    usual = next((len(one.stations) for one in ways if one.way == PRACTICE), len(rod.guides))
+    if usual != len(rod.guides) and any(one.mass for one in rod.guides):
+        notes.append(
+            f"common practice has {usual - 1} guides and the file lists {len(rod.guides) - 1}: those of common "
+            "practice are taken without a mass"
+        )
     even = next((one.stations for one in ways if one.way == EVEN), ())
     if len(even) > 2 and even[1] > even[2] - even[1]:
         notes.append(

@@ -74,7 +74,7 @@ def built_cane(
 ) -> BuiltCane | None:
     """The cane of a rod whose sections' ``rings`` are of strips as ``found``; None for one alike and even throughout.
 
-    A section whose ring is empty was not read: it is of the rod's own cane, without doubt.
+    A section whose ring is empty was not read: its shares are 1 [-], without doubt.
     """
     grading, n = rod.cane.grading, rod.sides
     where = {} if found is None else {strip: i for i, strip in enumerate(found.strips)}

@@ -195,7 +195,7 @@ def over_culms(culms: Sequence[Measured]) -> Shop:
 
 
 def in_both_units(E: float) -> str:
-    """A modulus in both units, where nobody says which the maker thinks in."""
+    """A modulus [Pa] in both units, where nobody says which the maker thinks in."""
     return f"{METRIC_DISPLAY.modulus(E)} ({INCH_DISPLAY.modulus(E)})"
 
 
@@ -248,6 +248,6 @@ def normal_of(square: float, free: int) -> float:
 
 
 def scaled(beam: Beam, times: float) -> Beam:
-    """The beam with cane of another modulus; ferrules' own stiffness stays."""
+    """The beam [SI] with cane of ``times`` the modulus [-]; ferrules' own stiffness stays."""
     void = None if beam.void is None else beam.void * times
     return replace(beam, stiffness=beam.stiffness * times, fibre=beam.fibre * times, void=void)

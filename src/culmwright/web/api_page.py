@@ -15,9 +15,9 @@ from culmwright.web.render import page
 router = APIRouter(include_in_schema=False)
 WHO = {
     Role.NONE: "anybody",
-    Role.LOOK: "who may look",
-    Role.BENCH: "who may read at the bench",
-    Role.KEEP: "who keeps the shop",
+    Role.LOOK: "whoever may look",
+    Role.BENCH: "whoever may read at the bench",
+    Role.KEEP: "whoever keeps the shop",
 }
 HEAD = (
     "Results have the keys of the command line's --json: SI units in their names. Whatever writes carries the token of "

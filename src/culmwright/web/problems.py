@@ -47,6 +47,10 @@ PROBLEMS: dict[int | str, dict[str, Any]] = {
 """The refusals every operation of the API may answer with."""
 
 
+BEGINNINGS = (("/new", "Start a rod"), ("/stores", "Enter culms, rigs and gauges"))
+"""Where a shop begins that is not there yet: (address, words)."""
+
+
 def status_of(fault: CulmwrightError, method: str) -> int:
     """The status for a refusal."""
     match fault:
@@ -78,7 +82,7 @@ def ways_from(request: Request) -> tuple[tuple[str, str], ...]:
         return (("/pair", "Pair this device"),) if request.app.state.lan else ()
     desk = request.app.state.desk
     if not desk.begun:
-        return ()
+        return BEGINNINGS if visitor.role is Role.KEEP else ()
     try:
         with desk.shop() as shop:
             return ways_on(shop, request.url.path)

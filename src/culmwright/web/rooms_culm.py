@@ -27,7 +27,7 @@ router = APIRouter(include_in_schema=False)
 PATIENCE = 4.0
 """How long [s] a page waits for a layout before it says that it is still being worked out."""
 APART = (
-    ("1", "every strip's at a place of their own"),
+    ("1", "each strip's at places of its own"),
     ("2", "two strips may share a place"),
     ("3", "three strips may share a place"),
 )

@@ -35,7 +35,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 Field("glue", "Glue", "as its label has it"),
                 Field("batch", "Batch", "may be left empty"),
                 Field("pot_life", "Its pot life by the data sheet", "like 60 min"),
-                Field("stated_at", "which holds at", f"like {warm}"),
+                Field("stated_at", "That pot life holds at", f"like {warm}"),
                 Field("bench", "Temperature at the bench", f"like {warm}"),
                 Field("mixed", "Mixed", "like 08:15 for today, or 2026-11-25 08:15"),
                 Field("bound", "Last turn of cord on", WHEN),

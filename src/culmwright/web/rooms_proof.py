@@ -17,7 +17,7 @@ from culmwright.measure.spot import Spot
 from culmwright.web.access import Role
 from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
 from culmwright.web.rooms_stage import Room, Seen, sent, shown
-from culmwright.workshop.flats import keep_flats, ways_of
+from culmwright.workshop.flats import bare_across, keep_flats, ways_of
 from culmwright.workshop.flexing import Bar, Held, keep_drops, keep_rate, own_tests, take_back
 from culmwright.workshop.looking_work import cane_measured, in_words
 from culmwright.workshop.matching import Matched, keep_order, match, order_of, words_of
@@ -34,7 +34,10 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     names = tuple((one.name, one.name) for one in rod.sections())
     rings = "; ".join(f"{one}: {' '.join(map(str, order_of(shop, begun, one)))}" for one, _ in names)
     spots = tuple(
-        (str(Spot(one.name, station=place)), f"{one.name}, station {show.station(place.m)}")
+        (
+            str(Spot(one.name, station=place)),
+            f"{one.name}, station {show.station(place.m)}: {show.across(bare_across(rod, one, place))} as drawn",
+        )
         for one in rod.sections()
         for place in one.stations
     )

@@ -11,6 +11,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo
 from culmwright.mechanics.guide_plan import GuidePlan, guide_plan
+from culmwright.mechanics.oversize import Oversize, oversize
 from culmwright.workshop.bending import Bend, bend, first_bend
 from culmwright.workshop.bouncing import bounce, first_bounce
 from culmwright.workshop.guiding import LINE
@@ -18,6 +19,9 @@ from culmwright.workshop.opening import Begun
 
 LOADS = {"in": (0.0, 1.0, 2.0, 4.0), "mm": (0.0, 25.0, 50.0, 100.0)}
 """Hanging loads a rod is drawn under, in the unit it is shown in: ounces, grams."""
+
+STEPS = {"in": 2.54e-5, "mm": 2e-5}
+"""How much more across is told of [m]: a thousandth of an inch, two hundredths of a millimetre."""
 
 
 def first_behaviour() -> bool:
@@ -57,8 +61,17 @@ def behaviour_of(rod: Rod, show: Display, tip: int = 1) -> Behaviour | None:
         limit=limit,
         stress_limit=last.stress_limit,
         modes=tuple(Swing(one.frequency, one.cycles_per_minute, swung.s, one.shape) for one in swung.modes),
+        oversize=_oversize(rod, show, tip),
         notes=tuple(dict.fromkeys((*last.notes, *swung.notes))),
     )
+
+
+def _oversize(rod: Rod, show: Display, tip: int) -> tuple[Oversize, ...]:
+    """What a step more across is worth; nothing where the rod has no quarter load."""
+    try:
+        return oversize(rod, STEPS[show.bare], tip)
+    except AnswerIsNo:
+        return ()
 
 
 def tips_of(rod: Rod) -> tuple[int, ...]:

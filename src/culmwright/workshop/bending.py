@@ -18,6 +18,9 @@ from culmwright.mechanics.rod_beam import beam_notes, rod_beam
 from culmwright.mechanics.statics import DOWN, Bent, Load, bend_surely
 from culmwright.mechanics.statics import first_bend as first_bend
 
+STRAIGHT = 1e-9
+"""A rod that turns by less than this [rad] in all is straight: what is left is rounding, and has no shares."""
+
 
 @dataclass(frozen=True, slots=True)
 class BentShape:
@@ -36,7 +39,10 @@ class BentShape:
 
 @dataclass(frozen=True, slots=True)
 class BendShare:
-    """The rod between two stations [m from the tip]: how far it turns there [rad], and which share of all that is."""
+    """The rod between two stations [m from the tip]: how far it turns there [rad], and which share of all that is.
+
+    Of a rod that bends both ways all its turns count, either way; a share below zero bends against the most.
+    """
 
     station: float = si("m")
     to_station: float = si("m")
@@ -114,7 +120,7 @@ def bend(
     try:
         bent = bend_surely(beam, asked)
     except AnswerIsNo as none:
-        reason = none.what
+        reason = f"{none.what}. {none.remedy}"
     curve, curve_notes = _curve(beam, limit, weight)
     quarter, quarter_notes = _quarter(beam, weight)
     stations = _stations(rod, tip)
@@ -172,22 +178,23 @@ def _figures(bent: Bent, stations: list[float]) -> dict[str, Any]:
     stress = bent.stress()
     length = bent.beam.length
     turns = bent.turn_between(np.array([length - one for one in stations]))
-    whole = float(turns.sum())
+    whole, way = float(np.abs(turns).sum()), 1.0 if turns.sum() >= 0 else -1.0
+    bends = whole > STRAIGHT
     shares = tuple(
-        BendShare(low, high, float(turn), float(turn) / whole if whole else 0.0)
+        BendShare(low, high, float(turn), way * float(turn) / whole if bends else 0.0)
         for (low, high), turn in zip(pairwise(stations), turns, strict=True)
     )
     half = (bent.angle[0] + bent.angle[-1]) / 2
-    monotone = bool(np.all(np.diff(bent.angle) <= 0)) and whole > 0
+    one_way = bends and bool(np.all(way * np.diff(bent.angle) <= 0))
     return {
         "tip_drop": bent.tip_drop,
         "tip_shortening": bent.tip_shortening,
         "tip_angle": bent.tip_angle,
         "shape": BentShape(*(tuple(one.tolist()) for one in (bent.s, bent.x, bent.y, bent.angle, stress))),
         "shares": shares,
-        "half_station": length - float(np.interp(-half, -bent.angle, bent.s)) if monotone else None,
+        "half_station": length - float(np.interp(-way * half, -way * bent.angle, bent.s)) if one_way else None,
         "greatest_stress": float(stress.max()),
-        "greatest_station": nearest(stations, length - float(bent.s[int(np.argmax(stress))])),
+        "greatest_station": nearest(stations, length - float(bent.s[int(np.argmax(stress))])) if bends else None,
     }
 
 

@@ -167,8 +167,12 @@ def _words(
         f"{show.near(second.tip_drop)}: {_than(first.tip_drop, second.tip_drop, names, 'gives', 'more')}."
     )
     words += _halves(names, bends, free, show)
-    if first.greatest_stress and second.greatest_stress and first.greatest_station is not None:
-        assert second.greatest_station is not None
+    if (
+        first.greatest_stress
+        and second.greatest_stress
+        and first.greatest_station is not None
+        and second.greatest_station is not None
+    ):
         harder = _than(first.greatest_stress, second.greatest_stress, names, "is worked", "harder")
         words.append(
             f"The cane works hardest near {show.near(first.greatest_station)} from the tip on {a}, "
@@ -207,7 +211,7 @@ def _halves(names: tuple[str, str], bends: tuple[Bend, ...], free: tuple[float, 
         f"Half of the bend lies within {show.near(halves[0])} of the tip on {names[0]} and {show.near(halves[1])} on "
     )
     if abs(share[0] - share[1]) < SAME_SHARE:
-        return [f"{said}{names[1]}: they share it alike."]
+        return [f"{said}{names[1]}: that is alike."]
     nearer = 0 if share[0] < share[1] else 1
     return [
         f"{said}{names[1]}: {names[nearer]} bends more in its tip, {names[1 - nearer]} works farther down in its butt."

@@ -371,5 +371,5 @@ def _taper(draft: Draft) -> Taper:
 def with_guides(draft: Draft) -> Draft:
     """The draft with usual places for its guides, a proposal. Raises :class:`BadInput` for one that is no rod yet."""
     rod = drafted(replace(draft, guides="")).rod
-    places = propose_guides(rod.length, rod.ferrules, metric=draft.display.bare == "mm")
+    places = propose_guides(rod.length, rod.ferrules, rod.grip, metric=draft.display.bare == "mm")
     return replace(draft, guides="\n".join(cell_text(one, draft.display.bare) for one in places))

@@ -44,7 +44,8 @@ def rig_joint(rig: str | PathLike[str], clearance: float | None = None) -> Joint
     """The insert of the bed in a rig file, on its bed; ``clearance`` [m] of its screws."""
     found = joint_of(read_rig(rig), clearance)
     if found is None:
-        raise BadInput("this rig has no bed with an insert", where=str(rig), remedy="Say it with --insert and --bed")
+        remedy = "Fill in [insert], or say --insert and --bed"
+        raise BadInput("this rig has no bed with an insert", where=str(rig), remedy=remedy)
     return found
 
 

@@ -39,10 +39,11 @@ def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section
     ways = pairs(rod.sides)
     if len(typed) != ways:
         raise BadInput(
-            f"{len(typed)} values at {spot}", remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}"
+            f"{len(typed)} {'value' if len(typed) == 1 else 'values'} at {spot}",
+            remedy=f"A section of {rod.sides} sides is read {ways} ways: give {ways}",
         )
     values = tuple(read_typed(one, rod.display.bare).length for one in typed)
-    expected = _bare(rod, section, spot.station)
+    expected = bare_across(rod, section, spot.station)
     for value in values:
         if abs(value.m / expected - 1) > FAR:
             raise BadInput(
@@ -52,7 +53,7 @@ def check_flats(begun: Begun, spot: Spot, typed: Sequence[str]) -> tuple[Section
     return section, spot.station, values
 
 
-def _bare(rod: Rod, section: Section, station: Length) -> float:
+def bare_across(rod: Rod, section: Section, station: Length) -> float:
     """What a caliper should read over the scraped section before varnish [m]."""
     return target(rod, section, station).finished_across - across(rod.sides, rod.varnish.m)
 
@@ -60,7 +61,7 @@ def _bare(rod: Rod, section: Section, station: Length) -> float:
 def flats_words(begun: Begun, spot: Spot, typed: Sequence[str]) -> str:
     """Flats typed at ``spot`` beside what they should come to, so that a figure read over varnish is seen at once."""
     section, station, values = check_flats(begun, spot, typed)
-    show, wanted = begun.rod.display, _bare(begun.rod, section, station)
+    show, wanted = begun.rod.display, bare_across(begun.rod, section, station)
     off = sum(one.m for one in values) / len(values) - wanted
     by = f"{show.small(abs(off))} {'over' if off > 0 else 'under'}" if show.small.number(abs(off)).strip("0.") else "on"
     read = ", ".join(show.across.number(one.m) for one in values)

@@ -242,7 +242,7 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         blocks.append(
             Words(
                 "How long a glue stays workable is a rule of thumb from its data sheet's figure (two to three times as "
-                "fast for every 10 °C); the data sheet stands above it."
+                "fast for every 10 °C, or 18 °F); the data sheet stands above it."
             )
         )
         blocks += _clock_folds(ups, show)

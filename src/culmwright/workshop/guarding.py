@@ -38,7 +38,7 @@ KEPT = (
 
 @dataclass(frozen=True, slots=True)
 class BackupLine:
-    """A backup beside the shop: its ``name``, when it was made, its ``size`` in bytes.
+    """A backup beside the shop: its ``name``, when it was made, its ``size`` in bytes, and its ``file``.
 
     ``before_restore`` holds for what stood there before another backup was put back, ``before_schema`` for what stood
     there before the file's form changed.
@@ -49,6 +49,7 @@ class BackupLine:
     size: int
     before_restore: bool = False
     before_schema: bool = False
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +124,7 @@ def would_lose(copy: str | Path, shop: str | Path | None = None) -> dict[str, in
 def safety(shop: str | Path | None = None, now: datetime | None = None) -> Safety:
     """How the shop's file stands, and what is missing for it to be safe."""
     file, moment = shop_file(shop), now or datetime.now(UTC)
-    kept = tuple(
-        BackupLine(one.path.name, one.at, one.path.stat().st_size, one.before_restore, one.before_schema is not None)
-        for one in _kept(file)
-    )
-    copied = _copied(file)
+    kept, copied = backups_kept(file), _copied(file)
     begun = file.exists()
     return Safety(
         str(file),
@@ -136,6 +133,21 @@ def safety(shop: str | Path | None = None, now: datetime | None = None) -> Safet
         kept,
         copied,
         _nag(copied, moment) if begun else "",
+    )
+
+
+def backups_kept(shop: str | Path | None = None) -> tuple[BackupLine, ...]:
+    """The backups beside the shop, newest first."""
+    return tuple(
+        BackupLine(
+            one.path.name,
+            one.at,
+            one.path.stat().st_size,
+            one.before_restore,
+            one.before_schema is not None,
+            str(one.path),
+        )
+        for one in _kept(shop_file(shop))
     )
 
 

@@ -43,7 +43,7 @@ class Fate(Enum):
 
     OPEN = ""
     SCRAPPED = "scrapped"
-    FINISHED = "finished since"
+    FINISHED = "since finished"
     GLUED = "glued"
     LEFT = "left over"
 

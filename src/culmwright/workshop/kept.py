@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from culmwright.bench.judge import amount
 from culmwright.book.contents import BenchSection, BenchStrip
 from culmwright.ledger.shop import Shop
@@ -14,13 +16,17 @@ from culmwright.workshop.stages import early, late
 from culmwright.workshop.telling import log
 
 
-def kept_of(shop: Shop, begun: Begun) -> Kept:
-    """The readings, verdicts, runs and log of a frozen rod."""
+def kept_of(shop: Shop, begun: Begun, show: Display | None = None) -> Kept:
+    """The readings, verdicts, runs and log of a frozen rod, and its leaves in the units to ``show``.
+
+    What was said at the bench, and the log, stay in the rod's own units: they are told as they were judged.
+    """
+    shown = begun if show is None else replace(begun, rod=replace(begun.rod, display=show))
     state = bench_state(shop, begun)
     story = log(shop, begun)
-    sections = tuple(_section(begun, state, run) for run in state.runs)
+    sections = tuple(_section(shown, state, run) for run in state.runs)
     told = tuple((line.at, line.words) for line in story.lines)
-    return Kept(begun.revision.code, begun.code, sections, told, early(shop, begun), late(shop, begun))
+    return Kept(begun.revision.code, begun.code, sections, told, early(shop, shown), late(shop, shown))
 
 
 def _section(begun: Begun, state: BenchState, run: Run) -> BenchSection:

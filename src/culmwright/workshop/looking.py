@@ -314,4 +314,4 @@ def book_of(
 ) -> bytes:
     """The shop book of a rod of the shop as PDF, in the rod's own units unless others are to ``show``."""
     begun = find(shop, code)
-    return press(contents(begun.rod, paper, show or begun.rod.display, date, kept_of(shop, begun)), date)[0]
+    return press(contents(begun.rod, paper, show or begun.rod.display, date, kept_of(shop, begun, show)), date)[0]

@@ -280,7 +280,7 @@ def _to_take(found: Matched, show: Display) -> str:
     """What to ask for to get the evenest ring of all."""
     least, near = found.free.touching, show.ruled
     known = least is not None and not set(found.unknown) & set(found.free.ring)
-    return f"Ask for {near.down(least or 0.0)} {near.unit} apart to take them." if known else "Ask for 0 to take them."
+    return f"Ask for nodes {f'{near.down(least or 0.0)} {near.unit}' if known else '0'} apart to take them."
 
 
 def _beside(found: Matched, one: Evenness, how: str, show: Display) -> str:

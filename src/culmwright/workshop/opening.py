@@ -88,7 +88,10 @@ def find(shop: Shop, asked: str) -> Begun:
 
 
 def _no_revision(asked: str, every: tuple[Revision, ...]) -> Revision:
-    raise BadInput(f"R{every[0].rod} was frozen {every[-1].revision} times", where=asked, remedy="Name one of them")
+    newest = every[-1]
+    raise BadInput(
+        f"R{newest.rod} has no such revision", where=asked, remedy=f"Its newest is R{newest.rod}.{newest.revision}"
+    )
 
 
 def _with_notes(shop: Shop, frozen: Revision, rod: Rod) -> Begun:

@@ -129,7 +129,9 @@ def contents(rod: Rod, paper: Paper, show: Display, date: datetime.date, kept: K
         strokes=sum(len(group.names) * len(plan.passes) * plan.strips for group, plan in plans),
         seats=_seats(rod),
         guides=rod.guides
-        or tuple(Guide(place) for place in propose_guides(rod.length, rod.ferrules, metric=show.bare == "mm")),
+        or tuple(
+            Guide(place) for place in propose_guides(rod.length, rod.ferrules, rod.grip, metric=show.bare == "mm")
+        ),
         guides_proposed=not rod.guides,
         block_errors=_block_errors(rod, found, show),
         behaviour=tuple(one for tip in tips if (one := behaviour_of(rod, show, tip))),

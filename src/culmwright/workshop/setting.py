@@ -46,9 +46,7 @@ def settings(
 
 
 @lru_cache(maxsize=64)
-def _set(
-    rig: Rig, asked: Wanted, groove: str | None, tip_end: float | None, now: tuple[float, ...] | None
-) -> Settings:
+def _set(rig: Rig, asked: Wanted, groove: str | None, tip_end: float | None, now: tuple[float, ...] | None) -> Settings:
     """The same rig and strip stand the same way every time: a page and its book ask again and again."""
     return settings_for(rig, asked, groove=groove, tip_end=tip_end, now=now)
 

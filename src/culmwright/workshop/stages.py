@@ -62,12 +62,12 @@ class Stage:
 
 
 def as_it_stands(shop: Shop, begun: Begun, *, rod_only: bool = False) -> tuple[object, ...]:
-    """What tells one state of a shop's file from another, for a rod in it: nothing in it is ever changed.
+    """What tells one state of a shop's file from another, for a rod in it and its units: nothing is ever changed.
 
     With ``rod_only`` what happened to other rods does not count.
     """
     moment = moment_of(shop, begun.revision.rod if rod_only else None)
-    return (shop.file, shop.file.stat().st_ino, moment, begun.revision.id)
+    return (shop.file, shop.file.stat().st_ino, moment, begun.revision.id, begun.rod.display.name)
 
 
 def remembered(

@@ -44,7 +44,7 @@ def _said(state: BenchState) -> Iterator[str]:
     for ring in state.glued:
         left = _strips(state, Fate.LEFT, ring.section)
         over = f"; {listed(left)} {'is' if len(left) == 1 else 'are'} left over" if left else ""
-        yield f"{ring.section} is glued of {' '.join(f'S{one}' for one in ring.strips)}{over}"
+        yield f"{ring.section} is glued from {' '.join(f'S{one}' for one in ring.strips)}{over}"
     for section in dict.fromkeys(one.section for one in state.strips):
         gone = _strips(state, Fate.SCRAPPED, section)
         if gone:

@@ -105,5 +105,5 @@ def _dates(shop: Shop, begun: Begun) -> Rows:
         found = [one.entry.at for one in events(shop, begun.revision.rod, kinds=(kind,))]
         if found:
             at = min(found) if kind in FIRST else max(found)
-            rows.append((said, f"{at.astimezone():%d %B %Y}"))
+            rows.append((said, f"{at.astimezone().day} {at.astimezone():%B %Y}"))
     return Rows(("what", "when"), tuple(rows) or (("nothing is dated", "–"),), "Dates", lead=2)

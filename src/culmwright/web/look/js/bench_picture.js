@@ -90,7 +90,7 @@ export function plan(where, cells, walk, height, go) {
 export function run(where, seen, walk) {
   if (seen.values.length < 2 && !seen.words.length) return; // a heading over nothing
   const heading = document.createElement("h2");
-  heading.textContent = `The run of ${seen.section}`;
+  heading.textContent = `The run of ${seen.section}, ${walk.small.unit}`;
   const box = document.createElement("div");
   const said = seen.words.map(words => Object.assign(document.createElement("p"), { textContent: words }));
   where.append(heading, box, ...said);
