@@ -8,6 +8,9 @@ it) every skip, whatever its reason, is a failure.
 from __future__ import annotations
 
 import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; two workers on two cores share nothing out
+
 from collections import Counter
 from collections.abc import Generator
 from importlib.util import find_spec

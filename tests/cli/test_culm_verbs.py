@@ -90,7 +90,7 @@ def test_culm_says_which_lengths_give_what(files, capsys):
     assert code == 0
     assert out.startswith("There is cane enough for Thrimble Beck 7 ft 6 in.")
     assert "7 for T1, 7 for T2" in out
-    assert "Which length serves which section is a rule (own choice)" in out
+    assert "Which length serves which section is a rule of this program" in out
     found = document(capsys, "culm", culm, "--rod", rod)
     assert [one["strips"] for one in found["needs"]] == [6, 6, 6]
     assert found["short"] == []

@@ -88,7 +88,7 @@ EVERY = [
     (METRIC_DISPLAY, "modulus", 30e9, "30.0 GPa"),
     (METRIC_DISPLAY, "density", 1155.6, "1156 kg/m³"),
     (METRIC_DISPLAY, "angle", 1.0471975511965976, "60.00 deg"),
-    (METRIC_DISPLAY, "ratio", 1.0146, "1.01460"),
+    (METRIC_DISPLAY, "ratio", 1.0146, "1.0146"),
 ]
 
 

@@ -53,7 +53,7 @@ Array = Any
 
 @compiled
 def take_in(elements: Array, work: Array) -> None:
-    """Give the blocks what is known of their elements: lengths [m], integrals of EI [N m], masses [kg], how they lean."""
+    """Give the blocks what is known of their elements: lengths [m], integrals of EI [N m], masses [kg], lean."""
     for block in range(len(work) // SIZE):
         w, given = work[block * SIZE :], elements[block * GIVEN * LANES :]
         for i in range(GIVEN * LANES):

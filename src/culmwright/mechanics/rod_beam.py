@@ -23,6 +23,12 @@ from culmwright.mechanics.graded import cane_shares
 from culmwright.mechanics.loads import across_at
 from culmwright.mechanics.stress import HOLLOW_NOTE
 
+GOES_WITH_IT = (
+    "the load for the same bend goes with it, less where own weight bends the rod; a rate by half as much; the load at "
+    "the stress limit the other way, if at all"
+)
+"""What a modulus in doubt does to the figures [words]: a shape depends on loads over EI, own weight among them, the
+square of a rate on EI; a softer rod bends farther out of the way of a load before its cane meets its limit."""
 CUTS = 4
 """Pieces between two stations of graded cane [-]: EI is straight enough within each for five digits."""
 
@@ -94,8 +100,8 @@ def modulus_notes(rod: Rod) -> tuple[str, ...]:
         return (said,)
     share = stated.spread / stated.value
     if measured:
-        return said, f"the tests leave {2 * share:.1%} of it in doubt (95 of 100), and every load here with it"
-    return said, f"cane of other culms may be {share:.0%} stiffer or softer, and every load here with it"
+        return said, f"the tests leave {2 * share:.1%} of it in doubt (95 of 100): {GOES_WITH_IT}"
+    return said, f"cane of other culms may be {share:.0%} stiffer or softer: {GOES_WITH_IT}"
 
 
 def grading_notes(rod: Rod) -> tuple[str, ...]:
