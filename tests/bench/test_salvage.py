@@ -135,7 +135,7 @@ def test_what_accepting_it_costs():
     assert accepted.kind is WayKind.ACCEPTED
     assert accepted.across_loss == accepted.under == pytest.approx(1.5 * THOU)
     assert accepted.stiffness_loss == pytest.approx(0.04 / 6, rel=1e-9)
-    assert accepted.words == ("accepted in B: across flats up to 1.5 thou less, and up to 0.7 % less stiff")
+    assert accepted.words == ("accepted in B: across flats up to 1.5 thou less, and up to 0.7% less stiff")
     five = Use("", "B", own.target, FIVE)
     assert "across flat to corner up to 1.5 thou less" in ways(strip, five, (), INCH_DISPLAY)[0].words
 

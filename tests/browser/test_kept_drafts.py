@@ -157,7 +157,7 @@ def test_a_slip_comes_up_open_at_its_refusal(page, bench):
     page.goto(bench.address + "/R1/water")
     slip = page.locator("#weigh")
     slip.get_by_label("It weighs").fill("90 g")
-    slip.get_by_label("Moisture to come to").fill("60 %")
+    slip.get_by_label("Moisture to come to").fill("60%")
     slip.get_by_role("button").click()
     page.locator("#weigh-target-fault").wait_for()
     assert page.evaluate("document.activeElement.id") == "weigh-target"

@@ -83,7 +83,7 @@ CASES = {
         '[culm] mass: "5" cannot be read as a mass: a mass needs its unit. Write it like 0.22 oz.'),
     "a moisture of 300": ("moisture = 11", "moisture = 300",
         "[culm] moisture: this is not a moisture in percent. Write a number from 0 to 200, such as moisture = 10."),
-    "a moisture in words": ("moisture = 11", 'moisture = "11 %"',
+    "a moisture in words": ("moisture = 11", 'moisture = "11%"',
         "[culm] moisture: this is not a moisture in percent. Write a number from 0 to 200, such as moisture = 10."),
     "a slip in a key": ("moisture = 11", "moistur = 11",
         "[culm] moistur: this key is not known here. Did you mean moisture? If not, take it out."),

@@ -132,15 +132,6 @@ def test_back_and_onward_go_round():
     assert (done.back().armed, done.onward().armed) == (walk.cells[2], walk.cells[0])
 
 
-def test_another_order_keeps_what_was_done():
-    walk = walk_of().read(Length.of(1, "mm"))
-    other = walk.reordered(walk.cells[::-1])
-    assert (other.entries, other.armed) == (walk.entries, walk.cells[1])
-    assert other.read(Length.of(2, "mm")).armed == walk.cells[3]  # round past the end: the first one is read
-    with pytest.raises(BadInput, match="another order has other cells"):
-        walk.reordered(walk.cells[:2])
-
-
 def test_a_walk_taken_up_again_arms_the_first_open_cell():
     walk = walk_of().read(Length.of(1, "mm")).skip("split")
     assert Walk.begin(walk.cells, walk.entries) == walk
@@ -205,12 +196,6 @@ class Walking(RuleBasedStateMachine):
         before = self.walk
         self.walk = before.back()
         assert before.armed is None or self.walk.onward() == before
-
-    @rule(order=orders)
-    def reorder(self, order):
-        armed = self.walk.armed
-        self.walk = self.walk.reordered(order.cells(self.plan))
-        assert self.walk.armed == armed
 
     @invariant()
     def nothing_is_lost(self):

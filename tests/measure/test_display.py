@@ -152,7 +152,7 @@ def test_the_figures_of_a_ladder_in_either_display():
         "16.2 °F",
         "32 °F",
         "0.1 thou",
-        "11.5 %",
+        "11.5%",
         "150 s",
     ]
     assert [METRIC_DISPLAY.shown(value, unit) for unit, value in shown[:4]] == [

@@ -68,11 +68,11 @@ READS = [
     ("60 arcmin", Kind.ANGLE, math.pi / 180),
     ("1 kN*m^2", Kind.STIFFNESS, 1000.0),
     # water and heat
-    ("50 %", Kind.HUMIDITY, 0.5),
     ("50%", Kind.HUMIDITY, 0.5),
-    ("62,5 %", Kind.HUMIDITY, 0.625),
-    ("140 %", Kind.HUMIDITY, 1.4),  # read here, refused as air
-    ("-0.5 %", Kind.MOISTURE, -0.005),
+    ("50%", Kind.HUMIDITY, 0.5),
+    ("62,5%", Kind.HUMIDITY, 0.625),
+    ("140%", Kind.HUMIDITY, 1.4),  # read here, refused as air
+    ("-0.5%", Kind.MOISTURE, -0.005),
     ("30 min", Kind.TIME, 1800.0),
     ("1 1/2 h", Kind.TIME, 5400.0),
     ("2 days", Kind.TIME, 172_800.0),
@@ -165,17 +165,17 @@ REFUSED = [
         Kind.TEMPERATURE,
         '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 degF or 20 degC.',
     ),
-    ("50", Kind.HUMIDITY, '"50" cannot be read as a humidity: a humidity needs its unit. Write it like 50 %.'),
+    ("50", Kind.HUMIDITY, '"50" cannot be read as a humidity: a humidity needs its unit. Write it like 50%.'),
     (
         "50 rad",
         Kind.HUMIDITY,
-        '"50 rad" cannot be read as a humidity: rad does not measure a humidity. Write it like 50 %.',
+        '"50 rad" cannot be read as a humidity: rad does not measure a humidity. Write it like 50%.',
     ),
     (
         "6 percent",
         Kind.MOISTURE,
         '"6 percent" cannot be read as a moisture content: percent does not measure a moisture content. '
-        "Write it like 6 %.",
+        "Write it like 6%.",
     ),
     ("30 m", Kind.TIME, '"30 m" cannot be read as a time: m does not measure a time. Write it like 30 min.'),
     (

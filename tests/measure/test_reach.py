@@ -68,7 +68,7 @@ TYPED = [
     (["250 F for 30 min"], "inch"),
     (["6.7 oz"], "inch"),
     (["0.25=6.35", "7"], None),
-    (["50 %", "30 min", "60 deg"], None),
+    (["50%", "30 min", "60 deg"], None),
     ([None, ""], None),
 ]
 

@@ -43,7 +43,7 @@ def scattered(beam, rods=40, by=0.01, seed=3):
 
 def test_rods_of_many_thicknesses_meet_the_elastica_table():
     """EI goes with the fourth power of the thickness: alpha = P L^2/EI = r^-4 for a rod whose own alpha is 1."""
-    beam = beam_of([Stretch(0.0, 1.0, (1.0, 1.0), (0.0, 0.0, 0.0))], fineness=2)
+    beam = beam_of([Stretch(0.0, 1.0, (1.0, 1.0), (0.0, 0.0, 0.0))]).finer(2)
     r = np.array([alpha**-0.25 for alpha in TABLE])
     found = bend_many(beam, Load(1.0, weight=False), np.repeat(r[:, None], len(beam.s), axis=1))
     assert found.settled.all()
@@ -54,7 +54,7 @@ def test_rods_of_many_thicknesses_meet_the_elastica_table():
 
 
 def test_moduli_meet_the_elastica_table_too():
-    beam = beam_of([Stretch(0.0, 1.0, (1.0, 1.0), (0.0, 0.0, 0.0))], fineness=2)
+    beam = beam_of([Stretch(0.0, 1.0, (1.0, 1.0), (0.0, 0.0, 0.0))]).finer(2)
     modulus = np.array([1 / alpha for alpha in TABLE if alpha < 5])
     found = bend_many(beam, Load(1.0, weight=False), np.ones((len(modulus), len(beam.s))), modulus)
     assert found.tip_drop == pytest.approx([w for alpha, (w, _, _) in TABLE.items() if alpha < 5], abs=2e-9)

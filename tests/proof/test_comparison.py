@@ -17,7 +17,6 @@ from culmwright.measure.lengths import Length
 from culmwright.measure.record import to_json
 from culmwright.mechanics.many import bend_many
 from culmwright.mechanics.modes import first_modes
-from culmwright.mechanics.planes import planes_of
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.mechanics.stress import stress_check
@@ -193,8 +192,8 @@ def spine_of_two():
     return float(stiffness(faces).uneven[0]) / e
 
 
-def test_rates_against_the_planes_of_the_mechanics(thrimble):
-    """A rod uneven alike all along, so that no joint has two values: as ``mechanics/planes.py`` has it."""
+def test_rates_in_the_two_planes_of_a_rod_uneven_alike_all_along(thrimble):
+    """No joint has two values: all along, EI is 1 + sqrt(u^2 + v^2) of the mean one way, 1 less that the other."""
     built = made(thrimble, lambda section, x, strip: 0.0)
     faces = built.faces.copy()
     faces[:, [1, 4]] *= 1.02
@@ -202,9 +201,10 @@ def test_rates_against_the_planes_of_the_mechanics(thrimble):
     proof = compare(built, LOAD, draws=0)
     u, v = (one[0] for one in uneven(built))
     beam = rod_beam(proof.rod)
-    both = planes_of(beam, np.full_like(beam.s, u), np.full_like(beam.s, v))
-    assert both.direction == pytest.approx(proof.spine.direction, abs=1e-6)
-    assert [one.frequency for one in both.modes()[0]] == pytest.approx(proof.rates, rel=1e-9)
+    size = float(np.hypot(u, v))
+    assert proof.spine.direction == pytest.approx(np.arctan2(v, u) / 2 % np.pi, abs=1e-6)
+    both = [replace(beam, stiffness=beam.stiffness * (1 + side * size)) for side in (1, -1)]
+    assert [first_modes(one)[0].frequency for one in both] == pytest.approx(proof.rates, rel=1e-9)
     ends = hats(built, beam)[0]
     mine = in_plane(beam, ends, *uneven(built), 0.3)
     assert mine.stiffness == pytest.approx(beam.stiffness * (1 + u * np.cos(0.6) + v * np.sin(0.6)))

@@ -30,7 +30,7 @@ def beam(ratio: float = 1.0, weight: float = 0.0, length: float = 1.0) -> Beam:
     """EI = 1 N m^2 at the root, thickness falling to ``ratio`` of it; ``weight`` per length at the root [N/m]."""
     mass = weight / G
     middle = ((1 + ratio) / 2) ** 2
-    return beam_of([Stretch(0.0, length, (1.0, ratio**4), (mass, mass * middle, mass * ratio**2))], fineness=4)
+    return beam_of([Stretch(0.0, length, (1.0, ratio**4), (mass, mass * middle, mass * ratio**2))]).finer(4)
 
 
 def uniform(elements: int) -> Beam:

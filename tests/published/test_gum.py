@@ -34,7 +34,7 @@ def end_gauge() -> Budget:
     return Budget(
         (
             Part("standard", 25 * NM, 1.0, 18),
-            difference().as_part("difference"),
+            Part("difference", difference().combined, freedom=difference().freedom),
             Part("difference of expansions", 0.58e-6, -LENGTH * COOLER, 50),
             Part("difference of temperatures", 0.029, -LENGTH * EXPANSION, 2),
         )

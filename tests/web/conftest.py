@@ -13,7 +13,7 @@ from culmwright.bench.judge import Stage
 from culmwright.ledger.shop import create_shop, open_shop
 from culmwright.web.app import create_app, hosts_of
 from culmwright.web.desk import Desk
-from culmwright.web.doors import OwnMachine
+from culmwright.web.doors import OnNetwork, OwnMachine
 from culmwright.web.peers import Reach, Standing
 from culmwright.workshop.admitting import Admission
 from culmwright.workshop.holding import Holding
@@ -71,10 +71,19 @@ def reach_of(*, secure=False, names=("bench.lan",)):
     return Reach(8642, secure=secure, names=names, find=lambda: (here,))
 
 
+@pytest.fixture(scope="session")
+def network(tmp_path_factory):
+    """One workbench on the network for the shops of many tests."""
+    return create_app(tmp_path_factory.mktemp("network") / "shop.sqlite", reach=reach_of())
+
+
 @pytest.fixture
-def lan(own_shop):
+def lan(own_shop, network):
     """A workbench on the network."""
-    return create_app(own_shop, reach=reach_of())
+    network.state.desk, network.state.holding = Desk(own_shop), Holding()
+    network.state.door = OnNetwork(Admission(own_shop, must=True), secure=False)
+    yield network
+    network.state.desk.close()
 
 
 @pytest.fixture
@@ -239,11 +248,22 @@ def workbench():
 
 
 @pytest.fixture
-def rooms(rooms_file, tmp_path, workbench):
+def over(workbench):
+    """That workbench, over another shop."""
+
+    def turned_to(file):
+        workbench.state.desk, workbench.state.holding = Desk(file), Holding()
+        workbench.state.door = OwnMachine(Admission(file))
+        return workbench
+
+    yield turned_to
+    workbench.state.desk.close()
+    workbench.state.holding.close()
+
+
+@pytest.fixture
+def rooms(rooms_file, tmp_path, over):
     """A copy of that shop and its pages."""
     file = tmp_path / "shop.sqlite"
     shutil.copyfile(rooms_file, file)
-    workbench.state.desk, workbench.state.holding = Desk(file), Holding()
-    workbench.state.door = OwnMachine(Admission(file))
-    yield Rooms(file, workbench)
-    workbench.state.desk.close()
+    return Rooms(file, over(file))

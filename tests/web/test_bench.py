@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import shutil
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
@@ -11,7 +13,6 @@ from fastapi.testclient import TestClient
 from culmwright.ledger.readings import current
 from culmwright.ledger.shop import create_shop, open_shop
 from culmwright.ledger.tables import READING
-from culmwright.web.app import create_app
 from culmwright.workshop.opening import begin, find
 from culmwright.workshop.reading import read
 from culmwright.workshop.starting import rod_text
@@ -19,17 +20,23 @@ from culmwright.workshop.starting import rod_text
 API = "/api/rods/R1.1"
 
 
-@pytest.fixture
-def file(tmp_path):
-    (tmp_path / "rod.toml").write_text(rod_text("thrimble-beck"))
-    with create_shop(tmp_path / "shop.sqlite") as shop:
-        begin(shop, str(tmp_path / "rod.toml"))
-    return tmp_path / "shop.sqlite"
+@pytest.fixture(scope="module")
+def begun_file(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("begun")
+    (folder / "rod.toml").write_text(rod_text("thrimble-beck"))
+    with create_shop(folder / "shop.sqlite") as shop:
+        begin(shop, str(folder / "rod.toml"))
+    return folder / "shop.sqlite"
 
 
 @pytest.fixture
-def client(file):
-    opened = TestClient(create_app(file, ("127.0.0.1",)), base_url="http://127.0.0.1", raise_server_exceptions=False)
+def file(begun_file, tmp_path):
+    return Path(shutil.copy(begun_file, tmp_path))
+
+
+@pytest.fixture
+def client(file, over):
+    opened = TestClient(over(file), base_url="http://127.0.0.1", raise_server_exceptions=False)
     token = re.search(r'name="token" content="([^"]+)"', opened.get("/").text)[1]
     opened.headers["x-culmwright-token"] = token
     opened.token = token

@@ -23,13 +23,12 @@ from culmwright.workshop.holding import MOST_HELD, Holding
 
 
 @pytest.fixture
-def keeper(own_shop):
-    app = create_app(own_shop, ("127.0.0.1",))
-    with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False, raise_server_exceptions=False) as client:
+def keeper(own_shop, over):
+    with TestClient(
+        over(own_shop), base_url="http://127.0.0.1", follow_redirects=False, raise_server_exceptions=False
+    ) as client:
         client.file, client.sent = own_shop, {"token": client.get("/api/me").json()["token"]}
         yield client
-    app.state.desk.close()
-    app.state.holding.close()
 
 
 def state_of(file):

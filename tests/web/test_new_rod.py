@@ -10,8 +10,6 @@ from html import unescape
 import pytest
 from fastapi.testclient import TestClient
 
-from culmwright.web.app import create_app
-
 TAPER = "Station\tAcross\n0\t1,78\n1143\t4,55\n2286\t7,0\n"
 FIELDS = {
     "name": "Quillet Water 7 ft 6",
@@ -24,10 +22,10 @@ FIELDS = {
 
 
 @pytest.fixture
-def shop(tmp_path):
+def shop(tmp_path, over):
     """A workbench without a shop yet, and the file it would be in."""
     file = tmp_path / "shop.sqlite"
-    return TestClient(create_app(file, ("127.0.0.1",)), base_url="http://127.0.0.1"), file
+    return TestClient(over(file), base_url="http://127.0.0.1"), file
 
 
 def sent(client, act, **fields):

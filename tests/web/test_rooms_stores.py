@@ -32,7 +32,7 @@ K3 = {
     "defects": "33.5 to 36; 205 deg to 228 deg; beetle hole",
     "lengths": "K3-butt; 0 to 72; B\nK3-tip; 72 to 144; T1, T2",
     "mass": "4 lb",
-    "moisture": "11 %",
+    "moisture": "11%",
     "note": 'from "the" dealer',
 }
 INCH = 0.0254

@@ -10,15 +10,14 @@ from fastapi.testclient import TestClient
 
 from culmwright.design.rod_file import rod_from_text
 from culmwright.mechanics.stress import stress_check
-from culmwright.web.app import create_app
 from culmwright.workshop.starting import rod_text
 
 
 @pytest.fixture
-def bench(shop_file, tmp_path):
+def bench(shop_file, tmp_path, over):
     """A workbench over a copy of the shop, to write into."""
     shutil.copy(shop_file, tmp_path / "shop.sqlite")
-    return TestClient(create_app(tmp_path / "shop.sqlite", ("127.0.0.1",)), base_url="http://127.0.0.1")
+    return TestClient(over(tmp_path / "shop.sqlite"), base_url="http://127.0.0.1")
 
 
 @pytest.fixture

@@ -62,7 +62,7 @@ def test_stages_go_from_none_to_done_as_sections_are_glued(shop):
 def test_what_was_done_after_stands_in_order_on_its_leaf(shop):
     glue(*shop, "T1", EPOXY, bench=296.15)
     finish(*shop, Work.STRAIGHT, "bow of 0.5 mm at 20 in,  taken out with heat", "T1")
-    finish(*shop, Work.COAT, "first, thinned 10 %")
+    finish(*shop, Work.COAT, "first, thinned 10%")
     assert [(work, one.section) for work, one in finished(*shop)] == [(Work.STRAIGHT, "T1"), (Work.COAT, None)]
     (leaf,) = leaves_of(*shop, Ruler(2.0, 493.0))
     ups, words, working, *_bound, after = leaf.blocks
@@ -71,7 +71,7 @@ def test_what_was_done_after_stands_in_order_on_its_leaf(shop):
     assert ups.rows[0][:5] == ("T1", "1 2 3 4 5 6", "slow epoxy, batch B7", "73 °F", "60 min")
     assert "data sheet stands above it" in words.text
     assert after.rows[0][:3] == ("T1", "straightness", "bow of 0.5 mm at 20 in, taken out with heat")
-    assert after.rows[1][:3] == ("rod", "coat", "first, thinned 10 %")
+    assert after.rows[1][:3] == ("rod", "coat", "first, thinned 10%")
     assert "gloves" in leaf.caution
 
 

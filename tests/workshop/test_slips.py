@@ -141,15 +141,15 @@ def test_a_dry_mass_is_no_more_than_the_lightest_weighing(tmp_path, capsys, mass
     """Of 349 g at the lightest: at more it would hold less than no water, at 100 g more water than any cane."""
     path = tmp_path / "bundle.csv"
     path.write_text("0 days, 412.3 g\n1 day, 391.0 g\n2 days, 376.2 g\n4 days, 359.9 g\n7 days, 349.0 g\n")
-    assert main(["dry", str(path), "--dry-mass", mass, "--target", "6 %"]) == 2
+    assert main(["dry", str(path), "--dry-mass", mass, "--target", "6%"]) == 2
     assert "without its water" in capsys.readouterr().err
-    assert main(["dry", str(path), "--dry-mass", "330 g", "--target", "6 %"]) == 0
+    assert main(["dry", str(path), "--dry-mass", "330 g", "--target", "6%"]) == 0
 
 
 def test_no_bundle_holds_less_than_no_water(tmp_path, capsys):
     path = tmp_path / "bundle.csv"
     path.write_text("0 days, 100 g\n1 day, 93 g\n2 days, 99 g\n3 days, 92 g\n4 days, 98 g\n5 days, 92 g\n")
-    assert main(["dry", str(path), "--room", "70 F", "--humidity", "30 %", "--oven", "150 F", "--json"]) == 0
+    assert main(["dry", str(path), "--room", "70 F", "--humidity", "30%", "--oven", "150 F", "--json"]) == 0
     (one,) = json.loads(capsys.readouterr().out)["bundles"]
     assert one["fit"]["moisture"]["low"] >= 0
 
@@ -297,7 +297,7 @@ def test_rigs_nobody_noted_have_scatter_and_no_bias(shop, begun):
 
 @pytest.mark.parametrize("room", ["250 F", "51 C"])
 def test_an_oven_is_no_room(at_the_door, room):
-    code, said = at_the_door("heat", "R1", "--step", "250 F for 30 min", "--room", room, "--humidity", "50 %", "--keep")
+    code, said = at_the_door("heat", "R1", "--step", "250 F for 30 min", "--room", room, "--humidity", "50%", "--keep")
     assert code == 2 and "a room is not at" in said.err
     with the_shop(write=False) as shop:
         assert dockets(shop, "oven plan") == ()

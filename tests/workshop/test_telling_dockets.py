@@ -77,7 +77,7 @@ KEPT = [
         {"of": "drop", "drops": [["1 oz", "22 5/8 in"], ["2 oz", "31 in"]]},
         "bend test of T1: 1 oz brings it down 22 5/8 in, 2 oz brings it down 31 in",
     ),
-    ("coat", {"words": "first, thinned 10 %"}, "coat, T1: first, thinned 10 %"),
+    ("coat", {"words": "first, thinned 10%"}, "coat, T1: first, thinned 10%"),
     ("strip order", {"ring": "nonsense"}, "strip order of T1 kept"),  # a program may send in what it likes
     ("oven plan", {}, "oven plan of T1 kept"),
     ("glue-up", {"ring": [1]}, ""),  # its event tells it

@@ -110,5 +110,5 @@ def test_strips_that_are_read_are_half_a_proof_until_the_rod_is_glued(finished):
 
 
 def test_a_rod_that_is_varnished_is_no_heap_of_strips(finished):
-    finish(*finished, Work.COAT, "first, thinned 10 %")
+    finish(*finished, Work.COAT, "first, thinned 10%")
     assert proving.state_of(*finished) == "done"

@@ -169,8 +169,8 @@ def test_what_is_said_beside_a_weighing_is_read_before_it_is_kept(shop, begun):
     assert bundles(shop, begun) == ()
     with pytest.raises(BadInput, match="was not weighed yet"):
         take_back(shop, begun, "T1", "nothing there")
-    keep_weighing(shop, begun, "T1", "212.4 g", at=AT, said={"room": "68 F", "humidity": "45 %"})
-    keep_weighing(shop, begun, "T1", "202.4 g", at=AT + timedelta(days=1), said={"humidity": "55 %"})
+    keep_weighing(shop, begun, "T1", "212.4 g", at=AT, said={"room": "68 F", "humidity": "45%"})
+    keep_weighing(shop, begun, "T1", "202.4 g", at=AT + timedelta(days=1), said={"humidity": "55%"})
     (bundle,) = bundles(shop, begun)
     assert (bundle.said.room, bundle.said.humidity) == (pytest.approx(293.15), 0.55)  # the newest word counts
     assert json.loads(dockets(shop, "weighing")[0].text)["mass"] == "212.4 g"
@@ -178,11 +178,11 @@ def test_what_is_said_beside_a_weighing_is_read_before_it_is_kept(shop, begun):
 
 def test_a_bundle_whose_target_its_air_does_not_reach_wants_a_look(shop, begun, ruler):
     """At 68 degF and 45 % cane settles near 8.5 %: 6 % is not to be had there, however long it lies."""
-    said = {"room": "68 F", "humidity": "45 %", "target": "6 %"}
+    said = {"room": "68 F", "humidity": "45%", "target": "6%"}
     for day, mass in ((0, "212.4 g"), (1, "202.2 g"), (2, "195.0 g")):
         keep_weighing(shop, begun, "T1", mass, at=AT + timedelta(days=day), said=said)
     (found,) = water_kept.drying_kept(shop, begun)
-    assert found.fit is None and "6 % cannot be reached in this air" in found.reason
+    assert found.fit is None and "6% cannot be reached in this air" in found.reason
     assert water_kept.state_of(shop, begun) == "look"
     (leaf,) = water_kept.leaves_of(shop, begun, ruler)
     assert "cannot be reached" in leaf.blocks[0].text

@@ -20,7 +20,7 @@ def told(masses):
 def test_no_day_and_no_wide_bounds_where_some_curves_never_come_to_it():
     fit, words = told([212.4, 201.0, 195.1, 190.1])
     assert fit.ready.high is None
-    assert "not at 10 % yet" in words
+    assert "not at 10% yet" in words
     assert "some never" in words
     assert "settle" not in words
     assert "moisture now" not in words

@@ -2,7 +2,7 @@
 
 A chart says what the strips of one stop do by themselves; what falls outside its limits has a cause of its
 own. Limits are 3 standard deviations either side, as in ISO 7870-2; formulas as in the NIST/SEMATECH
-*e-Handbook of Statistical Methods*, 6.3.2 (charts) and 6.1.6 (capability).
+*e-Handbook of Statistical Methods*, 6.3.2 (charts).
 """
 
 from __future__ import annotations
@@ -55,14 +55,6 @@ class ControlChart:
     provisional: bool = si("")
 
 
-@dataclass(frozen=True, slots=True)
-class Capability:
-    """How scatter fits its limits: ``cp`` by width alone, None with one limit; ``cpk`` by its nearer one."""
-
-    cp: float | None = si("-")
-    cpk: float = si("-")
-
-
 def individuals(labels: Sequence[str], values: Sequence[float]) -> ControlChart:
     """Individuals and moving range: one value [m] a strip, such as its mean deviation.
 
@@ -96,25 +88,6 @@ def means_and_ranges(labels: Sequence[str], strips: Sequence[Sequence[float]]) -
     means = tuple(fmean(strip) for strip in strips)
     place = _chart(means, fmean(means), A2(n) * fmean(ranges) / 3)
     return ControlChart(tuple(labels), place, _ranges(ranges, n), sigma, len(strips) < TRUSTED)
-
-
-def capability(mean: float, sigma: float, lower: float | None, upper: float | None) -> Capability:
-    """``Cp = (upper - lower)/(6 sigma)``; ``Cpk`` the smaller of ``(upper - mean)`` and ``(mean - lower)``
-    over 3 sigma.
-
-    All [m], limits None where a side has none.
-
-    >>> capability(16, 2, 8, 20).cp, round(capability(16, 2, 8, 20).cpk, 4)
-    (1.0, 0.6667)
-    """
-    if not sigma > 0:
-        raise BadInput("readings without scatter have no capability", where="capability", remedy="Read more strips")
-    sides = [upper - mean] if upper is not None else []
-    sides += [mean - lower] if lower is not None else []
-    if not sides:
-        raise BadInput("without a limit there is no capability", where="capability", remedy="Give one limit or both")
-    cp = None if upper is None or lower is None else (upper - lower) / (6 * sigma)
-    return Capability(cp, min(sides) / (3 * sigma))
 
 
 def _chart(points: Sequence[float], centre: float, sigma: float) -> Chart:

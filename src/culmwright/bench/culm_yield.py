@@ -7,7 +7,7 @@ from enum import Enum
 
 from culmwright.bench.targets import SectionTargets, schedule
 from culmwright.cane.culm import Culm, CulmLength, spacing
-from culmwright.cane.gradient import half_stiff
+from culmwright.cane.gradient import HALF_STIFF
 from culmwright.cane.ring import RawStrip, ring_of, strips_in_ring
 from culmwright.cane.task import both
 from culmwright.design.rod import Rod
@@ -257,7 +257,7 @@ def wall_check(targets: SectionTargets, culm: Culm, length: CulmLength, rod: Rod
             worst = (one.height / wall, one, wall)
     assert worst is not None
     depth, station, wall = worst
-    reach = Reach.THROUGH if depth > 1 else Reach.WEAK if depth > half_stiff() else Reach.SOUND
+    reach = Reach.THROUGH if depth > 1 else Reach.WEAK if depth > HALF_STIFF else Reach.SOUND
     return WallCheck(targets.section, length.name, reach, station.station, station.height, wall)
 
 

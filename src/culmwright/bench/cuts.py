@@ -76,30 +76,15 @@ class Move:
     words: str = si("")
 
 
-@dataclass(frozen=True, slots=True)
-class Dial:
-    """A stop's dial: ``division`` [m] of travel to each of its divisions."""
-
-    division: float
-
-
 def new_stop(stop: float, reading: float, target: float) -> float:
     """Where a stop at ``stop`` [m] has to stand [m]: ``new stop = stop - (reading - target)``."""
     return stop - (reading - target)
 
 
-def stop_move(deviation: float, display: Display, dial: Dial | None = None) -> Move:
-    """Move of a guided cutter's stop for a reading ``deviation`` [m] over: down by as much.
-
-    A change below zero is down. With a ``dial`` the words count its divisions, to the nearest one.
-    """
+def stop_move(deviation: float, display: Display) -> Move:
+    """Move of a guided cutter's stop for a reading ``deviation`` [m] over: down by as much. Below zero is down."""
     change = -deviation
-    if dial is None:
-        amount = display.small(abs(change))
-    else:
-        divisions = round(abs(change) / dial.division)
-        amount = f"{divisions} division{'' if divisions == 1 else 's'}"
-    return Move(change, f"stop {'down' if change < 0 else 'up'} by {amount}")
+    return Move(change, f"stop {'down' if change < 0 else 'up'} by {display.small(abs(change))}")
 
 
 def groove_move(deviation: float, form: StripForm, display: Display) -> Move:

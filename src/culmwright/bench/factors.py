@@ -1,14 +1,13 @@
 """Factors of control charts, computed from what they are: the range and the scatter of n normal readings.
 
 Definitions as in ISO 7870-2 and the NIST/SEMATECH *e-Handbook of Statistical Methods*, 6.3.2: ``d2`` and
-``d3`` are the mean and the standard deviation of the range of n standard normal values, ``c4`` the mean of
-their standard deviation.
+``d3`` are the mean and the standard deviation of the range of n standard normal values.
 """
 
 from __future__ import annotations
 
 from functools import cache
-from math import erfc, exp, lgamma, pi, sqrt
+from math import erfc, exp, pi, sqrt
 
 from culmwright.measure.errors import BadInput
 
@@ -44,16 +43,6 @@ def d3(n: int) -> float:
     0.8525
     """
     return sqrt(_mean_square_range(_sample(n)) - d2(n) ** 2)
-
-
-def c4(n: int) -> float:
-    """Mean standard deviation [-] of ``n`` standard normal values: ``sqrt(2/(n-1)) G(n/2)/G((n-1)/2)``.
-
-    >>> round(c4(6), 6)
-    0.951533
-    """
-    n = _sample(n)
-    return sqrt(2 / (n - 1)) * exp(lgamma(n / 2) - lgamma((n - 1) / 2))
 
 
 def A2(n: int) -> float:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
-from math import isfinite
 
 from culmwright.bench.cuts import Cutting, Move, NextCut, groove_move, next_cut, stop_move
 from culmwright.bench.limits import Level, Limits, Size, Verdict
@@ -12,11 +11,8 @@ from culmwright.bench.passes import TOO_THIN
 from culmwright.bench.targets import StripTarget
 from culmwright.design.rod import Cutter
 from culmwright.measure.display import Display, Format
-from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.record import si
-
-MOST_SWELLING = 0.2  # [-] cane soaked through swells by far less
 
 
 class Stage(Enum):
@@ -30,8 +26,7 @@ class Stage(Enum):
 class Aim:
     """What a gauge should read on a strip at one station at one stage.
 
-    ``height`` [m] is the strip's own at the moisture it is read at, ``reading`` [m] what the gauge shows for
-    it.
+    ``height`` [m] is the strip's own, ``reading`` [m] what the gauge shows for it.
     """
 
     stage: Stage = si("")
@@ -41,21 +36,9 @@ class Aim:
     place: Length = field(metadata={"hidden": True}, default_factory=lambda: Length.parse("0 m"))
 
 
-def aim(target: StripTarget, stage: Stage, zero: float = 0.0, swelling: float = 0.0) -> Aim:
-    """The aim of ``stage`` at a station, read with a gauge that shows ``zero`` [m] with no height in its
-    block.
-
-    ``swelling`` [-] is what a wet strip stands above its dry height: ``wet = dry (1 + swelling)``; 0 for dry
-    cane.
-    """
-    if not (isfinite(swelling) and 0 <= swelling <= MOST_SWELLING):
-        raise BadInput(
-            f"{swelling:g} is not a possible swelling",
-            where="swelling",
-            remedy=f"Give a share between 0 and {MOST_SWELLING:g}, such as 0.01",
-        )
-    dry = target.rough_height if stage is Stage.ROUGH else target.height
-    height = dry * (1 + swelling)
+def aim(target: StripTarget, stage: Stage, zero: float = 0.0) -> Aim:
+    """The aim of ``stage`` at a station, read with a gauge that shows ``zero`` [m] with no height in its block."""
+    height = target.rough_height if stage is Stage.ROUGH else target.height
     return Aim(stage=stage, station=target.station, height=height, reading=zero + height, place=target.place)
 
 

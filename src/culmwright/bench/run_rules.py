@@ -81,11 +81,6 @@ RULES = (
 """The rules in use, and the chance of each at any one point: 0.27, 0.39, 0.28, 0.20 and 0.45 per cent."""
 
 
-def any_false_alarm() -> float:
-    """At most this share [-] of a steady process's points raise an alarm: the sum of the rules' rates."""
-    return sum(rule.false_alarm for rule in RULES)
-
-
 def signals(chart: Chart) -> tuple[Signal, ...]:
     """Every rule that holds anywhere on ``chart``, in the order of the points that complete them.
 

@@ -185,7 +185,7 @@ def _accepted(strip: ReadStrip, own: Use, display: Display) -> Way:
     across = display.small(under)
     words = (
         f"accepted in {own.section}: across {'flats' if own.form.sides % 2 == 0 else 'flat to corner'} "
-        f"up to {across} less, and up to {100 * stiffness:.1f} % less stiff"
+        f"up to {across} less, and up to {100 * stiffness:.1f}% less stiff"
     )
     note = f"stiffness by 4 (under/height)/{own.form.sides}, the other strips true; its face stands lower"
     return Way(WayKind.ACCEPTED, own.rod, own.section, 0.0, None, None, under, under, stiffness, words, note)

@@ -156,12 +156,6 @@ class Walk:
             raise BadInput("there is nothing to undo", where="undo", remedy="Read the armed cell")
         return replace(self, entries=self.entries[:-1], armed=self.entries[-1].cell)
 
-    def reordered(self, cells: Sequence[Cell]) -> Walk:
-        """The same walk with its cells in another order; what is armed stays armed."""
-        if set(cells) != set(self.cells) or len(cells) != len(self.cells):
-            raise BadInput("another order has other cells", where="walk", remedy="Give the same cells in another order")
-        return replace(self, cells=tuple(cells))
-
     def _armed(self) -> Cell:
         if self.armed is None:
             raise BadInput(

@@ -160,7 +160,7 @@ def round_load(show: Display, load: float) -> str:
     return show.load(load) if load else "own weight"
 
 
-def x_axis(ruler: Ruler, show: Display, *, labels: bool = True) -> dict[str, Any]:
+def x_axis(ruler: Ruler, show: Display) -> dict[str, Any]:
     """The ruler as the horizontal axis of a chart, in the unit of stations."""
     si = show.station.si
     step = 0.254 if show.bare == "in" else 0.25
@@ -172,7 +172,6 @@ def x_axis(ruler: Ruler, show: Display, *, labels: bool = True) -> dict[str, Any
             "values": [station / si for station in ruler.ticks(step)],
             "domain": False,
             "ticks": False,
-            "labels": labels,
             "format": "~f",
         },
     }

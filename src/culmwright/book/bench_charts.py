@@ -146,7 +146,6 @@ def run_chart(
     labels: Sequence[str],
     values: Sequence[float],
     lines: tuple[float, float, float],
-    height: float = 110.0,
 ) -> dict[str, Any]:
     """A control chart: one point a strip in the order read, with ``lines`` lower limit, centre, upper limit."""
     low, high = _span([*values, *lines], (None, None))
@@ -165,7 +164,7 @@ def run_chart(
         {"mark": "point", "encoding": {"x": x, "y": y}},
     ]
     rows = [{"strip": label, "value": value} for label, value in zip(labels, values, strict=True)]
-    return framed(ruler, rows, layers, height)
+    return framed(ruler, rows, layers, 110.0)
 
 
 def _span(values: Sequence[float], limits: tuple[float | None, float | None]) -> tuple[float, float]:

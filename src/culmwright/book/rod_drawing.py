@@ -40,10 +40,10 @@ class DrawnRod:
     tick: float
 
 
-def exaggeration(rod: DrawnRod, ruler: Ruler, height: float = 62.0) -> int:
-    """How many times its true proportion the side view's thickness is drawn, so that it fills ``height`` [pt]."""
+def exaggeration(rod: DrawnRod, ruler: Ruler) -> int:
+    """How many times its true proportion the side view's thickness is drawn, so that it fills 62 pt."""
     thickest = max(thickness for _, thickness in rod.outline)
-    return max(int(height / (thickest * ruler.scale)), 1)
+    return max(int(62.0 / (thickest * ruler.scale)), 1)
 
 
 def draw(rod: DrawnRod, ruler: Ruler, show: Display, *, full: bool = True) -> str:

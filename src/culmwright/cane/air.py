@@ -46,9 +46,9 @@ class Air:
     def __post_init__(self) -> None:
         if not 0 <= self.humidity <= 1:
             raise BadInput(
-                f"a humidity of {100 * self.humidity:.4g} % cannot be",
+                f"a humidity of {100 * self.humidity:.4g}% cannot be",
                 where="humidity",
-                remedy="Relative humidity lies between 0 % and 100 %: read the hygrometer again",
+                remedy="Relative humidity lies between 0% and 100%: read the hygrometer again",
             )
         if not COLDEST <= self.temperature <= HOTTEST:
             raise BadInput(

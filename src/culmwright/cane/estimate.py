@@ -60,7 +60,7 @@ def estimate(height: float, apex: float, now: float, target: float, settled: Set
     must_be_reached(target, settled)
     if now <= target:
         raise BadInput(
-            f"cane at {100 * now:.3g} % is already at {100 * target:.3g} %",
+            f"cane at {100 * now:.3g}% is already at {100 * target:.3g}%",
             where="target",
             remedy="Give a target below the moisture it has now",
         )
@@ -81,7 +81,7 @@ def _notes(now: float, time: Band) -> tuple[str, ...]:
     if time.high is None:
         said.append("cane may settle above the target in this air: it has no upper bound")
     if now > SATURATION:
-        said.append(f"above about {100 * SATURATION:.0f} % water leaves the pores first, which is not told apart here")
+        said.append(f"above about {100 * SATURATION:.0f}% water leaves the pores first, which is not told apart here")
     return tuple(said)
 
 
@@ -89,11 +89,11 @@ def must_be_reached(target: float, settled: Settled) -> None:
     """Refuse a ``target`` [-] at or below where cane settles in that air."""
     if target > settled.moisture:
         return
-    about = f"{100 * settled.moisture:.1f} % ({100 * settled.spread.low:.1f} to {100 * settled.spread.top:.1f} %)"
+    about = f"{100 * settled.moisture:.1f}% ({100 * settled.spread.low:.1f} to {100 * settled.spread.top:.1f}%)"
     heat = warm_enough(settled.air, target * LEAVE, settled.offset)
     warmer = "" if heat is None else f": warmed to {heat - CELSIUS:.0f} °C ({heat * 9 / 5 - 459.67:.0f} °F) it would do"
     raise AnswerIsNo(
-        f"{100 * target:.3g} % cannot be reached in this air: cane settles at about {about} in it",
+        f"{100 * target:.3g}% cannot be reached in this air: cane settles at about {about} in it",
         where="target",
         remedy=f"Warm the air or dry it{warmer}",
     )

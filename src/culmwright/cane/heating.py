@@ -41,7 +41,7 @@ PUBLISHED = (
     Finding(CELSIUS + 170, "scrimber in dry heat turned from better to worse", "Shangguan 2016"),
     Finding(
         CELSIUS + 180,
-        "moso in saturated steam for 30 min lost 47 % of its bending strength and 20 % of its stiffness",
+        "moso in saturated steam for 30 min lost 47% of its bending strength and 20% of its stiffness",
         "Wang et al. 2020, J. Wood Sci.",
     ),
 )

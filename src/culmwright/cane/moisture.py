@@ -66,9 +66,9 @@ def settle(air: Air, offset: float = 0.0) -> Settled:
     """
     if not (isfinite(offset) and abs(offset) <= MOST_OFFSET):
         raise BadInput(
-            f"an offset of {100 * offset:.3g} % of moisture is too large",
+            f"an offset of {100 * offset:.3g}% of moisture is too large",
             where="offset",
-            remedy=f"Give what your cane settles above wood, within {100 * MOST_OFFSET:g} % either way",
+            remedy=f"Give what your cane settles above wood, within {100 * MOST_OFFSET:g}% either way",
         )
     moisture = max(wood_moisture(air.temperature, air.humidity) + offset, 0.0)
     spread = Band(max(moisture - STAND_IN, 0.0), moisture + STAND_IN)
@@ -76,9 +76,9 @@ def settle(air: Air, offset: float = 0.0) -> Settled:
 
 
 def _notes(air: Air, offset: float) -> tuple[str, ...]:
-    said = ["wood's figures stand in for cane's: good to 1.5 or 2 % of moisture"]
+    said = ["wood's figures stand in for cane's: good to 1.5 or 2% of moisture"]
     if offset:
-        said[0] += f", with this shop's offset of {100 * offset:+.1f} %"
+        said[0] += f", with this shop's offset of {100 * offset:+.1f}%"
     if air.temperature > TABLE_HIGH:
         said.append(
             "this is hotter than the published table, which ends at 270 °F (132 °C): beyond the table, cane is simply "
@@ -87,7 +87,7 @@ def _notes(air: Air, offset: float) -> tuple[str, ...]:
     if air.temperature < TABLE_LOW:
         said.append("this is colder than the published table, which begins at 30 °F (-1 °C)")
     if air.humidity > TABLE_WETTEST:
-        said.append("the published table ends at 95 % humidity: above it cane may take up much more")
+        said.append("the published table ends at 95% humidity: above it cane may take up much more")
     return tuple(said)
 
 

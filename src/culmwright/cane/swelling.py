@@ -24,9 +24,9 @@ def swelling(moisture: float, dry: float) -> Band:
     for one in (moisture, dry):
         if not 0 <= one <= WETTEST:
             raise BadInput(
-                f"a moisture of {100 * one:.4g} % cannot be",
+                f"a moisture of {100 * one:.4g}% cannot be",
                 where="moisture",
-                remedy=f"Give per cent of the dry mass, from 0 % to {100 * WETTEST:g} %",
+                remedy=f"Give per cent of the dry mass, from 0% to {100 * WETTEST:g}%",
             )
     change = min(moisture, SATURATION) - min(dry, SATURATION)
     ends = (change * PER_MOISTURE.low, change * PER_MOISTURE.top)

@@ -44,7 +44,7 @@ def settled_working(settled: Settled, room: Air | None = None) -> Reckoning:
         TAKEN,
     )
     found = Reckoning("middle for cane", settled.moisture, "kg/kg", "wood + offset, not below 0", TABLE, (wood, offset))
-    rule = f"middle -/+ {100 * STAND_IN:g} %, not below 0: wood stands in for cane"
+    rule = f"middle -/+ {100 * STAND_IN:g}%, not below 0: wood stands in for cane"
     return span("moisture cane settles at", settled.spread, "kg/kg", rule, COMMON_PRACTICE, (found,))
 
 

@@ -59,7 +59,7 @@ def build_parser() -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one verb; the exit code is 0 done, 1 the answer is no, 2 bad input or usage."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # a rod's matrices are so small that sharing them out takes longer
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices of a rod are too small to be shared out
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")

@@ -172,7 +172,7 @@ def _book(args: argparse.Namespace) -> Answer:
         rod, show = _read(args)
         say_if_first(first_behaviour)
         made = book(rod, args.output, PAPERS[args.paper], show, printed)
-    return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100 %.")
+    return Answer(made, lambda: f"The book is in {made.book}, {made.pages} pages. Print it at 100%.")
 
 
 def _demo_arguments(parser: Parser) -> None:

@@ -52,7 +52,7 @@ def _dry_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--height", metavar="TEXT", help="height of a strip, for an estimate and for what it shrinks by"
     )
-    parser.add_argument("--now", default="30 %", metavar="TEXT", help="its moisture now (default 30 %%)")
+    parser.add_argument("--now", default="30%", metavar="TEXT", help="its moisture now (default 30%%)")
     parser.add_argument("--sides", type=int, default=6, metavar="N", help="sides of the rod: 4, 5 or 6 (default)")
     shop_option(parser)
     units_option(parser, "the rod's")
@@ -78,7 +78,7 @@ def _dry(args: argparse.Namespace) -> Answer:
         raise BadInput(
             "there is nothing to reckon from",
             where="dry",
-            remedy='Give a file of weighings, a rod of the shop, or --room "70 F" --humidity "50 %"',
+            remedy='Give a file of weighings, a rod of the shop, or --room "70 F" --humidity "50%"',
         )
     found = dry(
         said,

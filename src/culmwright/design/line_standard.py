@@ -26,12 +26,6 @@ def line_mass(number: int) -> float:
     return GRAINS[number] * GRAIN
 
 
-def line_tolerance(number: int) -> float:
-    """How far [kg] a line of this ``number`` may differ from its mass, either way."""
-    grains = 6 if number <= 5 else 8 if number <= 8 else 10 if number <= 10 else 12 if number <= 12 else 15
-    return grains * GRAIN
-
-
 def line_density(number: int) -> float:
     """Mean mass per length [kg/m] over those 30 ft."""
     return line_mass(number) / STANDARD_LENGTH

@@ -21,7 +21,7 @@ from culmwright.ledger.records import (
 )
 from culmwright.ledger.rows import Row, clock_of, clock_or_none, clock_text, length_columns, length_of
 from culmwright.ledger.shop import Shop
-from culmwright.ledger.streams import add, standing
+from culmwright.ledger.streams import add, standing, stem_columns
 from culmwright.ledger.tables import EVENT, PASS, READING, ROD_REVISION
 
 
@@ -86,12 +86,7 @@ def _of_rod(stream: Table, rod: int) -> Any:
 
 def _pass_columns(entry: PassEntry) -> dict[str, Any]:
     return {
-        "id": entry.id,
-        "state": entry.state.value,
-        "at": clock_text(entry.at),
-        "person": entry.person,
-        "supersedes": entry.supersedes,
-        "why": entry.why,
+        **stem_columns(entry),
         "rod_revision": entry.rod_revision,
         "section": entry.section,
         "strip": entry.strip,
@@ -108,12 +103,7 @@ def _pass_columns(entry: PassEntry) -> dict[str, Any]:
 def event_columns(entry: EventEntry) -> dict[str, Any]:
     """The columns that hold an event."""
     return {
-        "id": entry.id,
-        "state": entry.state.value,
-        "at": clock_text(entry.at),
-        "person": entry.person,
-        "supersedes": entry.supersedes,
-        "why": entry.why,
+        **stem_columns(entry),
         "kind": entry.kind.value,
         "rod_revision": entry.rod_revision,
         "section": entry.section,
@@ -125,25 +115,26 @@ def event_columns(entry: EventEntry) -> dict[str, Any]:
     }
 
 
+def _stem_of(row: Row) -> dict[str, Any]:
+    """What every entry of the bench has, as a row holds it."""
+    same = {name: row[name] for name in ("id", "person", "supersedes", "why")}
+    return {**same, "at": clock_of(row["at"]), "state": State(row["state"])}
+
+
 def pass_of(row: Row) -> PassMade:
     """The pass that a row holds."""
     entry = PassEntry(
-        id=row["id"],
         rod_revision=row["rod_revision"],
         section=row["section"],
         stage=row["stage"],
         number=row["number"],
         wet=bool(row["wet"]),
-        at=clock_of(row["at"]),
         strip=row["strip"],
         depth=length_of(row, "depth"),
         stop=length_of(row, "stop"),
         rig=row["rig"],
         note=row["note"],
-        person=row["person"],
-        state=State(row["state"]),
-        supersedes=row["supersedes"],
-        why=row["why"],
+        **_stem_of(row),
     )
     return PassMade(row["seq"], entry)
 
@@ -151,9 +142,7 @@ def pass_of(row: Row) -> PassMade:
 def event_of(row: Row) -> Event:
     """The event that a row holds."""
     entry = EventEntry(
-        id=row["id"],
         kind=EventKind(row["kind"]),
-        at=clock_of(row["at"]),
         rod_revision=row["rod_revision"],
         section=row["section"],
         strip=row["strip"],
@@ -161,9 +150,6 @@ def event_of(row: Row) -> Event:
         rig=row["rig"],
         ready_at=clock_or_none(row["ready_at"]),
         note=row["note"],
-        person=row["person"],
-        state=State(row["state"]),
-        supersedes=row["supersedes"],
-        why=row["why"],
+        **_stem_of(row),
     )
     return Event(row["seq"], entry)

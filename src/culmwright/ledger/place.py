@@ -74,15 +74,15 @@ def must_be_local(file: Path) -> None:
         )
 
 
-def must_be_a_place(file: Path, room: int = ROOM) -> None:
-    """Refuse a place where a shop's file could not be made: no folder, no permission, no room [bytes]."""
+def must_be_a_place(file: Path) -> None:
+    """Refuse a place where a shop's file could not be made: no folder, no permission, no room."""
     if file.is_dir():
         raise BadInput("this is a folder", where=str(file), remedy=f"Name a file in it, such as {file / NAME}")
     if not file.parent.is_dir():
         raise BadInput("this folder does not exist", where=str(file.parent), remedy="Make it, or name another place")
     must_be_writable(file.parent)
     must_be_local(file)
-    must_have_room(file.parent, room)
+    must_have_room(file.parent, ROOM)
 
 
 def must_be_writable(folder: Path) -> None:

@@ -8,9 +8,9 @@ from sqlalchemy import select
 
 from culmwright.ledger.faults import Conflict
 from culmwright.ledger.records import Cell, Entry, Reading, Standing, State
-from culmwright.ledger.rows import Row, clock_of, clock_text, length_columns, length_of, must_length
+from culmwright.ledger.rows import Row, clock_of, length_columns, length_of, must_length
 from culmwright.ledger.shop import Shop
-from culmwright.ledger.streams import add, by_seq, standing
+from culmwright.ledger.streams import add, by_seq, standing, stem_columns
 from culmwright.ledger.tables import READING
 from culmwright.measure.errors import BadInput
 
@@ -87,12 +87,7 @@ def _columns(entry: Entry) -> dict[str, Any]:
     if entry.state is State.SKIPPED and not entry.why:
         raise BadInput("a skip needs a reason", remedy="Say why in a few words")
     return {
-        "id": entry.id,
-        "state": entry.state.value,
-        "at": clock_text(entry.at),
-        "person": entry.person,
-        "supersedes": entry.supersedes,
-        "why": entry.why,
+        **stem_columns(entry),
         "rod_revision": cell.rod_revision,
         "section": cell.section,
         "strip": cell.strip,

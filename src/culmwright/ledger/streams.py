@@ -8,11 +8,23 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Select, Table, and_, exists, func, insert, select
 
 from culmwright.ledger.faults import Conflict
-from culmwright.ledger.records import Standing, must_be_id
-from culmwright.ledger.rows import Row
+from culmwright.ledger.records import Entry, EventEntry, PassEntry, Standing, must_be_id
+from culmwright.ledger.rows import Row, clock_text
 from culmwright.ledger.shop import Shop
 from culmwright.ledger.tables import DOCKET, IN_ORDER, ROD_REVISION, STREAMS
 from culmwright.measure.errors import BadInput
+
+
+def stem_columns(entry: Entry | PassEntry | EventEntry) -> dict[str, Any]:
+    """The columns that every entry of the bench has."""
+    return {
+        "id": entry.id,
+        "state": entry.state.value,
+        "at": clock_text(entry.at),
+        "person": entry.person,
+        "supersedes": entry.supersedes,
+        "why": entry.why,
+    }
 
 
 def next_seq(connection: Connection) -> int:

@@ -65,7 +65,7 @@ class Format:
 
     def __call__(self, value: float) -> str:
         """The digits and the unit of ``value`` [SI]."""
-        return f"{self.number(value)} {self.unit}".rstrip()
+        return f"{self.number(value)}{'' if self.unit == '%' else ' '}{self.unit}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)

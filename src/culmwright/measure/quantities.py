@@ -42,8 +42,8 @@ class Kind(Enum):
     STIFFNESS = ("bending stiffness", "N m^2", "4200 lb in^2", "12 N m^2")
     ANGLE = ("angle", "rad", "60 deg", "60 deg")
     TEMPERATURE = ("temperature", "K", "68 degF", "20 degC")
-    HUMIDITY = ("humidity", "-", "50 %", "50 %")
-    MOISTURE = ("moisture content", "-", "6 %", "6 %")
+    HUMIDITY = ("humidity", "-", "50%", "50%")
+    MOISTURE = ("moisture content", "-", "6%", "6%")
     TIME = ("time", "s", "30 min", "30 min")
     EXPANSION = ("thermal expansion", "1/K", "13.1e-6 /degF", "23.6e-6 /K")
 

@@ -155,16 +155,13 @@ class Beam:
 
 
 def beam_of(
-    stretches: Sequence[Stretch],
-    masses: Iterable[tuple[float, float]] = (),
-    rings: Iterable[float] = (),
-    fineness: int = 1,
+    stretches: Sequence[Stretch], masses: Iterable[tuple[float, float]] = (), rings: Iterable[float] = ()
 ) -> Beam:
     """A beam of ``stretches`` that follow one another from the clamp on.
 
-    ``masses``: places [m] and masses [kg]; ``rings``: places [m] of the guides the line runs through. ``fineness``
-    multiplies the number of elements, which is otherwise so that none is longer than a sixteenth of the beam or
-    changes its thickness by more than a quarter. Raises :class:`BadInput` for a place off the beam.
+    ``masses``: places [m] and masses [kg]; ``rings``: places [m] of the guides the line runs through. No element is
+    longer than a sixteenth of the beam or changes its thickness by more than a quarter. Raises :class:`BadInput` for
+    a place off the beam.
     """
     masses, rings = sorted(masses), sorted(rings)
     end = stretches[-1].end
@@ -179,7 +176,7 @@ def beam_of(
     for one in stretches:
         inside = [x for x in cuts if one.start + SAME_PLACE < x < one.end - SAME_PLACE]
         for stop in _apart([*inside, one.end]):
-            count = _elements(one, s[-1], stop, end) * fineness
+            count = _elements(one, s[-1], stop, end)
             first = s[-1]
             s += [first + (stop - first) * (i + 1) / count for i in range(count - 1)] + [stop]
             owner += [one] * count

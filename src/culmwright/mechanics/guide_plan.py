@@ -37,12 +37,6 @@ class GuideWay:
     stations: tuple[float, ...] = si("m")
     turns: tuple[float | None, ...] = si("rad")
 
-    @property
-    def unevenness(self) -> float:
-        """The greatest turn less the least [rad]."""
-        known = [one for one in self.turns if one is not None]
-        return max(known, default=0.0) - min(known, default=0.0)
-
 
 @dataclass(frozen=True, slots=True)
 class GuidePlan:

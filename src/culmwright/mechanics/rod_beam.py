@@ -33,8 +33,8 @@ CUTS = 4
 """Pieces between two stations of graded cane [-]: EI is straight enough within each for five digits."""
 
 
-def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: int = 1) -> Beam:
-    """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits; ``fineness`` cuts it finer.
+def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False) -> Beam:
+    """The beam of ``rod`` with tip number ``tip``, cut finely enough for seven digits.
 
     ``EI = E I(a)``, ``m = rho A(a) + rho_v (A(a + v) - A(a))`` with the bare apothem a and varnish v, less I and A of
     the hollow's polygon where there is one; E times its share where the cane is graded (``mechanics/graded.py``) and
@@ -55,7 +55,6 @@ def rod_beam(rod: Rod, tip: int = 1, *, line_in_guides: bool = False, fineness: 
         _stretches(rod, tip, line),
         [(max(place, 0.0), mass) for place, mass in masses if place >= -SAME_PLACE],
         [free - guide.station.m for guide in rod.guides],
-        fineness,
     )
 
 

@@ -152,8 +152,8 @@ def bend_beam(beam: Beam, load: Load, start: Bent | None = None, within: float =
     return Bent(beam, load, state)
 
 
-def bend_surely(beam: Beam, load: Load, within: float = WITHIN) -> Bent:
-    """As :func:`bend_beam`, on elements halved until the tip's place changes by less than ``within`` [-] of the length.
+def bend_surely(beam: Beam, load: Load) -> Bent:
+    """As :func:`bend_beam`, on elements halved until the tip's place changes by less than ``WITHIN`` of the length.
 
     The error left is a small part of that change, since it falls with the sixth power of the element. Raises
     :class:`AnswerIsNo` if that does not come to an end.
@@ -163,7 +163,7 @@ def bend_surely(beam: Beam, load: Load, within: float = WITHIN) -> Bent:
         finer = bend_beam(found.beam.finer(), load)
         change = np.hypot(finer.x[-1] - found.x[-1], finer.y[-1] - found.y[-1])
         found = finer
-        if change < within * beam.length:
+        if change < WITHIN * beam.length:
             return found
     raise AnswerIsNo("the shape does not settle as the grid is made finer", remedy="Try a smaller load")
 

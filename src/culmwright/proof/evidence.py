@@ -42,6 +42,11 @@ class StripsRead:
     flats: tuple[FlatRead, ...] = ()
 
 
+def enough(read: int, stations: int) -> bool:
+    """True where a strip was read at so many of its ``stations`` that what it came to can be told: half of them."""
+    return 2 * read >= stations
+
+
 def strips_read(
     rod: Rod,
     section: Section,
@@ -71,7 +76,7 @@ def strips_read(
     filled = np.isnan(found)
     for i, strip in enumerate(order):
         known = ~filled[:, i]
-        if 2 * known.sum() < len(stations):
+        if not enough(int(known.sum()), len(stations)):
             raise AnswerIsNo(
                 f"strip S{strip} of {section.name} was read at {known.sum()} of {len(stations)} stations after its "
                 "last pass, which is too few to say what it came to",

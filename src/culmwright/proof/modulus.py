@@ -80,7 +80,7 @@ def from_bar(
     E = span**3 / (held.value * inertia * slope)
     if np.max(np.abs(d - zero)) > FARTHEST * span:
         notes.append(
-            "it was bent so far that the straight-bar formula makes it too stiff, by 1 % and more: use less weight"
+            "it was bent so far that the straight-bar formula makes it too stiff, by 1% and more: use less weight"
         )
     alike = E * hypot(inertia_share, 3 * span_doubt / span)
     return made(E, hypot(E * u / slope, alike), alike, of, "bent as a bar under known weights", notes)
@@ -92,20 +92,19 @@ def from_rate(
     rate: float,
     spread: float,
     *,
-    tip_mass: float = 0.0,
     shape_share: float = 0.0,
     of: str = "",
 ) -> Measured:
     """The modulus [Pa] of a rod from the ``rate`` it swings at, with its standard uncertainty ``spread`` [Hz].
 
-    ``E = E0 (f/f0)^2``, f0 the first rate of ``beam`` with cane of ``modulus`` E0 [Pa] and ``tip_mass`` [kg]: exact
-    where ferrules add no stiffness of their own, else solved for.
+    ``E = E0 (f/f0)^2``, f0 the first rate of ``beam`` with cane of ``modulus`` E0 [Pa]: exact where ferrules add no
+    stiffness of their own, else solved for.
     """
     if not (isfinite(rate) and rate > 0 and spread >= 0):
         raise BadInput(f"{rate:g} Hz is no rate of a rod", remedy="Count swings, say 30, and divide by the seconds")
     times = 1.0
     for _ in range(STEPS):
-        found = first_modes(scaled(beam, times), tip_mass)[0].frequency
+        found = first_modes(scaled(beam, times))[0].frequency
         after = times * (rate / found) ** 2
         if not 1e-6 < after < 1e6:
             raise AnswerIsNo("no modulus makes this rod swing so", remedy="Look at the rate and its unit")

@@ -33,14 +33,14 @@ class Part:
         return cls(name, limit / sqrt(3), sensitivity)
 
     @classmethod
-    def rounded(cls, name: str, step: float, sensitivity: float = 1.0) -> Part:
+    def rounded(cls, name: str, step: float) -> Part:
         """Read to whole ``step`` [any]: ``step/sqrt 12`` (F.2.2.1)."""
-        return cls.within(name, step / 2, sensitivity)
+        return cls.within(name, step / 2)
 
     @classmethod
-    def repeated(cls, name: str, deviation: float, times: int, freedom: float, sensitivity: float = 1.0) -> Part:
+    def repeated(cls, name: str, deviation: float, times: int, freedom: float) -> Part:
         """The mean of so many ``times`` [-] of what scatters by ``deviation`` [any]: ``s/sqrt n`` (4.2.3)."""
-        return cls(name, deviation / sqrt(times), sensitivity, freedom)
+        return cls(name, deviation / sqrt(times), freedom=freedom)
 
     @property
     def contribution(self) -> float:
@@ -91,10 +91,6 @@ class Budget:
     def expanded(self, confidence: float = CONFIDENCE) -> float:
         """Half the interval [any] that holds the value with ``confidence`` [-]."""
         return self.coverage(confidence) * self.combined
-
-    def as_part(self, name: str, sensitivity: float = 1.0) -> Part:
-        """The whole budget as one part of another, in which a unit of it does ``sensitivity`` [any]."""
-        return Part(name, self.combined, sensitivity, self.freedom)
 
     def shares(self) -> tuple[Share, ...]:
         """Every part with its share of the variance, the largest first."""

@@ -138,10 +138,10 @@ def _bends(bar: Bar) -> Array:
     return np.asarray(bar.curvatures[1:-1] * (bar.places[-1] - bar.places[0]) ** 2 / len(bar.places) ** 2)
 
 
-def least_departure(bar: Bar, needs: Sequence[Need], bounds: Bounds, count: int = 60) -> float:
-    """The least greatest departure [m] on a grid of ``count`` [-] places alone: quick, for comparing places to lie."""
+def least_departure(bar: Bar, needs: Sequence[Need], bounds: Bounds) -> float:
+    """The least greatest departure [m] on a grid of 60 places alone: quick, for comparing places to lie."""
     held = _neighbours(len(bar.places), bounds)
-    return _least_greatest(bar, needs, [need.grid(count) for need in needs], bounds, held)[1]
+    return _least_greatest(bar, needs, [need.grid(60) for need in needs], bounds, held)[1]
 
 
 def _with_extremes(bar: Bar, needs: Sequence[Need], grids: Sequence[Array], u: Array) -> tuple[float, list[Array]]:

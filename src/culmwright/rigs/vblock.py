@@ -38,11 +38,6 @@ class VBlock:
     beta: float
     zero: float | None = None
 
-    @classmethod
-    def from_pin(cls, beta: float, pin_radius: float, reading: float) -> VBlock:
-        """The block whose gauge reads ``reading`` [m] over a pin of ``pin_radius`` [m] in a V of ``beta`` [rad]."""
-        return cls(beta, reading - pin_top(pin_radius, beta))
-
     def reading(self, height: float) -> float | None:
         """Reading [m] over a strip ``height`` [m] high, or None while the zero is not known."""
         return None if self.zero is None else self.zero + height
@@ -67,11 +62,6 @@ class VBlock:
     def worn_apex_error(self, form: StripForm, apex_radius: float) -> float:
         """Shift [m] of the reading of a strip whose apex is rounded to ``apex_radius`` [m]; below zero reads low."""
         return apex_radius * (1 / sin(self.beta / 2) - 1 / sin(form.apex_angle / 2))
-
-    def wedge_error(self, form: StripForm, height: float, slot_width: float) -> float:
-        """How far [m] a strip blunter than the block is held up, in a V ``slot_width`` [m] wide at the top."""
-        seat = min(slot_width, form.face_width(height)) / 2
-        return max(seat * (1 / tan(self.beta / 2) - 1 / tan(form.apex_angle / 2)), 0.0)
 
     def warnings(self, form: StripForm) -> tuple[str, ...]:
         """What the maker should know before trusting this block with these strips."""

@@ -77,12 +77,11 @@ def create_app(
     *,
     door: Door | None = None,
     reach: Reach | None = None,
-    origins: Iterable[str] | None = None,
 ) -> FastAPI:
     """The workbench over one shop's file, answered to ``hosts`` only; ``door`` tells who is asking.
 
-    ``origins`` are where a page that writes may come from, by default the hosts over plain http. With a ``reach`` it
-    is a workbench on the network: that tells the hosts and origins, and the door is the one of :class:`OnNetwork`.
+    A page that writes may come from the hosts over plain http. With a ``reach`` it is a workbench on the network: that
+    tells the hosts and origins, and the door is the one of :class:`OnNetwork`.
     """
     desk = Desk(shop)
     secure = reach is not None and reach.scheme == "https"
@@ -92,7 +91,7 @@ def create_app(
     else:
         hosts = frozenset(hosts)
         own = door or OwnMachine(Admission(desk.file))
-        allowed = frozenset(origins if origins is not None else (f"http://{host}" for host in hosts))
+        allowed = frozenset(f"http://{host}" for host in hosts)
         guard = Middleware(Guard, hosts=hosts, from_here=allowed.__contains__)
     app = FastAPI(
         title="culmwright",

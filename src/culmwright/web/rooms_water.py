@@ -30,7 +30,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     names = tuple((one.name, f"strips of {one.name}") for one in begun.rod.sections())
     weighed = tuple((one.section, f"strips of {one.section}") for one in bundles(shop, begun))
     metric = begun.rod.display.bare == "mm"
-    warm, hot, rest = ("21 °C", "120 °C", "6 %") if metric else ("70 °F", "250 °F", "6 %")
+    warm, hot, rest = ("21 °C", "120 °C", "6%") if metric else ("70 °F", "250 °F", "6%")
     own, hottest = ("175 °C", "190 °C") if metric else ("350 °F", "375 °F")
     bundle = Field("bundle", "Bundle", "", Look.ONE_OF, names)
     weigh, back, plan, heat = (
@@ -46,7 +46,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 ),
                 Field("at", "When", WHEN),
                 Field("room", "Temperature of the room", f"like {warm}; what is left empty stays as it was said last"),
-                Field("humidity", "Humidity of the room", "relative, like 50 %"),
+                Field("humidity", "Humidity of the room", "relative, like 50%"),
                 Field("oven", "Temperature of the oven it dries in", f"like {hot}; left empty: it dries in the room"),
                 Field("target", "Moisture to come to", f"of its dry mass, like {rest}"),
             ),
@@ -71,7 +71,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
                 Field("steps", "Steps in order, one a line", f"like {hot} for 30 min", Look.LINES),
                 Field("limit", "None hotter than", f"the shop's own limit, like {own}; left empty: {hottest}"),
                 Field("room", "Temperature of the room", f"like {warm}; left empty: {warm}"),
-                Field("humidity", "Humidity of the room", "like 50 %; left empty: 50 %"),
+                Field("humidity", "Humidity of the room", "like 50%; left empty: 50%"),
                 Field("bound", "The strips lie bound in bundles", "", Look.TICK),
                 Field("fan", "The oven has a fan that moves its air", "", Look.TICK),
             ),

@@ -29,7 +29,7 @@ from culmwright.workshop.noting import pass_of_round
 from culmwright.workshop.opening import Begun, find
 from culmwright.workshop.reading import plan_of
 from culmwright.workshop.session import Task, aims
-from culmwright.workshop.taking import Yardstick, depth_typed, entry_of, round_words
+from culmwright.workshop.taking import Yardstick, beside, depth_typed, entry_of, round_words
 
 KEPT, HELD, MOVED = "kept", "held", "moved"
 
@@ -117,7 +117,9 @@ def take(shop: Shop, code: str, sent: Sent) -> Answered:
         return _kept(yardstick, known, aimed)
     every = current(shop, begun.revision.id, stage=sent.where.stage.value)
     old = _must_be_seen(every, cell, sent.seen, value.given)
-    question = yardstick.question(value, aimed, _last(every, sent))
+    known_cells = bench_of(begun.rod, sent.where.stage)
+    others = beside(cell, every, lambda one: known_cells[str(one.entry.cell.spot)][1])
+    question = yardstick.question(value, aimed, _last(every, sent), others)
     if question is not None and not (sent.confirmed and (why or not question.doubt)):
         return Answered(sent.id, HELD, question.words, str(place.spot), doubt=question.doubt)
     entry = entry_of(

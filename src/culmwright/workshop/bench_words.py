@@ -9,7 +9,19 @@ from functools import lru_cache
 
 from culmwright.bench import gauge
 from culmwright.bench.cuts import Cutting
-from culmwright.bench.guards import INCH_IN_MM, OFF_BY, QUESTIONS, REPEAT_WITHIN
+from culmwright.bench.guards import (
+    ALIKE,
+    ASTRAY,
+    ASTRAY_SHARE,
+    BESIDE,
+    EXCHANGED_FIT,
+    EXCHANGED_SHARE,
+    INCH_IN_MM,
+    OFF_BY,
+    QUESTIONS,
+    READ_TWICE,
+    REPEAT_WITHIN,
+)
 from culmwright.bench.judge import Aim, Stage, amount, judge
 from culmwright.bench.limits import Limits
 from culmwright.bench.passes import SAME, THOU
@@ -74,6 +86,13 @@ class Guards:
     digit_within: float
     reach_under: float
     same: float
+    astray: float
+    astray_share: float
+    exchanged_share: float
+    exchanged_fit: float
+    beside: int
+    alike: float
+    read_twice: str
     questions: dict[str, str]
     say_why: str
 
@@ -106,6 +125,13 @@ def guards(yardstick: Yardstick) -> Guards:
         digit_within=5 * THOU * NANO,
         reach_under=yardstick.reach(_PLACE).under * NANO,
         same=SAME * NANO,
+        astray=ASTRAY[yardstick.stage] * NANO,
+        astray_share=ASTRAY_SHARE,
+        exchanged_share=EXCHANGED_SHARE[yardstick.stage],
+        exchanged_fit=EXCHANGED_FIT,
+        beside=BESIDE,
+        alike=ALIKE * NANO,
+        read_twice=READ_TWICE,
         questions=QUESTIONS,
         say_why="{words}. Read again, or keep it and say why",
     )

@@ -90,9 +90,9 @@ def must_be_target(target: float) -> None:
     """Refuse to dry to a moisture [-] of wet cane: past fibre saturation water only fills its pores."""
     if target > SATURATION:
         raise BadInput(
-            f"a target of {100 * target:.3g} % is wet: from about {100 * SATURATION:.0f} % on cane is wet through",
+            f"a target of {100 * target:.3g}% is wet: from about {100 * SATURATION:.0f}% on cane is wet through",
             where="target",
-            remedy="Give what the strips are to dry to, like 6 %",
+            remedy="Give what the strips are to dry to, like 6%",
         )
 
 

@@ -100,11 +100,6 @@ def _names_in(certificate: Certificate) -> list[str]:
     return [*held.get_values_for_type(DNSName), *(str(one) for one in held.get_values_for_type(IPAddress))]
 
 
-def names_of(file: Path) -> tuple[str, ...]:
-    """The names and addresses a certificate is for."""
-    return tuple(_names_in(_certificate(file)))
-
-
 def context_of(chain: Path) -> ssl.SSLContext:
     """What a server speaks TLS with: 1.2 or newer."""
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)

@@ -21,7 +21,7 @@ from culmwright.workshop.heating import OvenAsked, keep_heat, keep_plan, tallest
 from culmwright.workshop.opening import Begun
 
 SEED = 20261125
-SAID = {"room": "68 F", "humidity": "45 %", "target": "11 %"}
+SAID = {"room": "68 F", "humidity": "45%", "target": "11%"}
 WET, ROOM = 0.42, 0.088  # [-] of dry mass: soaked through, and where this invented cane settles in the room
 SWING = 0.0003  # [-] of the room about that, over some days
 LAYERS, STEP = 16, 900.0  # and [s]
@@ -32,9 +32,9 @@ THICKER = 1.4  # [-] times as long for the butt's
 STEPS = ("240 F for 45 min", "335 F for 8 min")
 
 
-def show_drying(shop: Shop, begun: Begun, at: datetime, seed: int = SEED) -> None:
+def show_drying(shop: Shop, begun: Begun, at: datetime) -> None:
     """Weigh the bundles of the demo's rod on their rack from ``at`` on, plan the oven, heat the tips; all invented."""
-    random = Random(seed)
+    random = Random(SEED)
     sections = schedule(begun.rod).sections
     for section in sections:
         moisture = _moisture(DRIES_IN * (THICKER if section.section == "B" else 1.0), random)

@@ -74,8 +74,6 @@ def keep_flats(
     spot: Spot,
     typed: Sequence[str],
     *,
-    gauge: int | None = None,
-    person: int | None = None,
     at: datetime | None = None,
     id: str | None = None,
 ) -> tuple[Reading, ...]:
@@ -95,6 +93,6 @@ def keep_flats(
         if old:
             entry = old[-1].again(value, "measured again", id=name, at=at)
         else:
-            entry = Entry.measured(cell, value, wet=False, gauge=gauge, person=person, id=name, at=at)
+            entry = Entry.measured(cell, value, wet=False, id=name, at=at)
         kept.append(append(shop, entry))
     return tuple(kept)

@@ -32,6 +32,7 @@ from culmwright.workshop.judging import GLUE_UP
 from culmwright.workshop.matching import nodes_words, order_of
 from culmwright.workshop.noting import must_be_there, note
 from culmwright.workshop.opening import Begun
+from culmwright.workshop.unread import Unread, unread
 
 LONGEST_WORDS = 200
 LONGEST_CURE = 90 * 86_400.0
@@ -73,7 +74,8 @@ class GlueUp:
     """A section glued: with what, from mixing to the last turn of cord, at ``bench`` [K]; ``workable`` [s] there.
 
     ``took`` [s] is from mixing to binding, None where nobody says when it was mixed; ``late`` True where that was
-    longer than the shorter bound of the pot life. ``ring`` is the order of the strips.
+    longer than the shorter bound of the pot life. ``ring`` is the order of the strips, ``warnings`` what they were not
+    read at.
     """
 
     section: str
@@ -87,6 +89,7 @@ class GlueUp:
     late: bool = si("")
     set_by: datetime | None = si("")
     notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 def glue(
@@ -131,18 +134,20 @@ def glue(
             "it took longer than the glue may have stayed workable: look at the seams before it is finished",
         )
     set_by = at + timedelta(seconds=used.cure) if used.cure else None
+    ring = order_of(shop, begun, section)
     made = GlueUp(
         section,
         used.name.strip(),
         used.batch.strip(),
         at,
-        order_of(shop, begun, section),
+        ring,
         bench,
         workable,
         took,
         late,
         set_by,
         notes,
+        unread(shop, begun, section, ring).words,
     )
     said = f"{made.glue}{', batch ' + made.batch if made.batch else ''}, strips {' '.join(map(str, made.ring))}"
     seq, why = (None, None) if old is None else (old.seq, again.strip())
@@ -199,6 +204,13 @@ def tidied(work: Work, words: str) -> str:
 def glued(shop: Shop, begun: Begun) -> tuple[Docket, ...]:
     """The glue-ups of a rod, oldest first."""
     return dockets(shop, GLUE_UP, rod=begun.revision.rod)
+
+
+def glued_unread(shop: Shop, begun: Begun) -> tuple[Unread, ...]:
+    """Of the sections glued, what strips of theirs were not read at."""
+    ups = {one.section or "": tuple(json.loads(one.text)["ring"]) for one in glued(shop, begun)}
+    found = (unread(shop, begun, section, ring) for section, ring in ups.items())
+    return tuple(one for one in found if one.read)
 
 
 def finished(shop: Shop, begun: Begun) -> tuple[tuple[Work, Docket], ...]:

@@ -72,9 +72,9 @@ def in_words(title: str, said: Sequence[str]) -> LeafView:
     return leaf_view(leaf, leaf)
 
 
-def settings_shown(begun: Begun, found: Settings, notes: tuple[str, ...] = ()) -> LeafView:
+def settings_shown(begun: Begun, found: Settings) -> LeafView:
     """How the screws would stand, at both widths."""
-    make: Callable[[Ruler], Leaf] = lambda ruler: settings_leaf(found, notes, ruler, begun.rod.display)  # noqa: E731
+    make: Callable[[Ruler], Leaf] = lambda ruler: settings_leaf(found, (), ruler, begun.rod.display)  # noqa: E731
     rulers = rulers_of(begun.rod)
     return leaf_view(make(rulers["wide"]), make(rulers["narrow"]))
 

@@ -63,9 +63,9 @@ class _Strip:
         return self.over - (SPOILED_BY if self.spoiled else 0.0) + random.gauss(0.0, PLACE_SCATTER)
 
 
-def play(shop: Shop, begun: Begun, seed: int = SEED) -> None:
+def play(shop: Shop, begun: Begun) -> None:
     """Play the rough bevelling of a whole rod into the shop, in readings, passes and events."""
-    random = Random(seed)
+    random = Random(SEED)
     clock = Clock(START, random)
     _prepare(shop, begun, clock)
     sections = schedule(begun.rod).sections

@@ -79,9 +79,9 @@ class Truth:
     cane: Unlike
 
 
-def play_on(shop: Shop, begun: Begun, seed: int = SEED) -> Truth:
+def play_on(shop: Shop, begun: Begun) -> Truth:
     """Play the finishing of a rod whose roughing was played: strips read, matched, glued, flats measured, bent."""
-    random = Random(seed + 1)
+    random = Random(SEED + 1)
     clock = Clock(START + timedelta(days=16), random)
     note(shop, begun, EventKind.DRYING_ENDED, words="no lighter for two days", at=clock())
     note(shop, begun, EventKind.HEATED, words="in the oven, bound", at=clock.pause(hours=5))
@@ -97,7 +97,7 @@ def play_on(shop: Shop, begun: Begun, seed: int = SEED) -> Truth:
         matched = match(shop, begun, section.section, cut_to=cut_to)
         keep_order(shop, begun, matched, cut_to=cut_to, at=clock.pause(minutes=10))
         rings[section.section] = matched.ring
-    of_cane = Random(seed + 2)
+    of_cane = Random(SEED + 2)
     cane = cane_played(rings, of_cane)
     bend_strips(shop, begun, heights, rings, cane, clock, of_cane)
     note(shop, begun, EventKind.NOTED, section=THIN[0], words=KEPT_THIN, at=clock.pause(minutes=20))

@@ -12,6 +12,7 @@ from datetime import datetime
 from enum import Enum
 
 from culmwright.bench.gauge import read_typed
+from culmwright.bench.guards import ALIKE, READ_TWICE, REPEAT_WITHIN
 from culmwright.bench.judge import Aim, Judgement, Stage, aim
 from culmwright.bench.targets import StripTarget, block_of, schedule
 from culmwright.bench.walk import Cell as Place
@@ -26,7 +27,7 @@ from culmwright.measure.lengths import Length
 from culmwright.measure.spot import Spot
 from culmwright.workshop.noting import cut, pass_of_round
 from culmwright.workshop.opening import Begun
-from culmwright.workshop.taking import Yardstick, depth_typed, entry_of, round_words
+from culmwright.workshop.taking import Yardstick, beside, depth_typed, entry_of, round_words
 from culmwright.workshop.taking import cutting_of as cutting_of
 from culmwright.workshop.taking import limits_of as limits_of
 
@@ -104,6 +105,7 @@ class Session:
         self.yardstick = Yardstick(begun.rod, task.stage)
         self.pending: Length | None = None
         self._doubt = False
+        self._slip: float | None = None
         self._mine: list[int] = []
         self._kept: tuple[Length, float] | None = None
         self._readings: dict[Place, Reading] = {}
@@ -132,24 +134,30 @@ class Session:
 
         Raises :class:`BadInput` for text that is no reading; nothing is kept then.
         """
-        armed = self._must_be_armed()
+        armed, held, slip = self._must_be_armed(), self.pending, self._slip
         value = read_typed(typed, self.bare).length
         before = self._readings.get(armed.place)
         self._refresh(armed.place)
         now = self._readings.get(armed.place)
         if now is not None and now != before:
-            self.pending, self._doubt = value, False
+            self.pending, self._doubt, self._slip = value, False, None
             read = "left out" if now.entry.value is None else f"read {now.entry.value}"
             return Answer(
                 Said.HELD, f"another hand has {read} here meanwhile. Keep yours in its place, or go on with n?"
             )
         last = (self._kept[0], clock - self._kept[1]) if self._kept else None
-        question = self.yardstick.question(value, armed.aim, last)
-        if question is not None:
-            self.pending, self._doubt = value, question.doubt
-            return Answer(Said.HELD, question.words, question.judgement)
+        others = beside(self._cell(armed.place), self._readings.values(), lambda one: self.aims[self._place(one)])
+        question = self.yardstick.question(value, armed.aim, last, others)
+        again = held is not None and abs(value.m - held.m) <= ALIKE
+        twice = again and slip is not None and clock - slip > REPEAT_WITHIN
+        gone = f"{held}, asked about before, was let go" if held is not None and not again else ""
+        if question is not None and not (question.slip and twice):
+            self.pending, self._doubt, self._slip = value, question.doubt, clock if question.slip else None
+            words = f"{gone}. {question.words}" if gone else question.words
+            return Answer(Said.HELD, words, question.judgement)
         judgement = self.yardstick.judged(value, armed.aim)
-        return self._keep(value, judgement, "", clock)
+        kept = self._keep(value, judgement, READ_TWICE if question else "", clock)
+        return replace(kept, words=f"{kept.words}. {gone}") if gone else kept
 
     def keep(self, reason: str, clock: float) -> Answer:
         """Keep the value that was held; out of tolerance it needs a ``reason``."""

@@ -36,13 +36,14 @@ class ShopRig:
     now: tuple[float, ...] | None
 
 
-def keep_rig(shop: Shop, text: str, why: str = "its file was changed") -> ShopRig:
+def keep_rig(shop: Shop, text: str) -> ShopRig:
     """Keep the rig a file says; one of its name that says otherwise is superseded."""
     rig = rig_from_text(text)
     old = next((one for one in rigs(shop) if one.name == rig.name), None)
     if old is not None and old.text == text:
         return ShopRig(old, rig, _stands(shop, rig))
-    kept = add_rig(shop, rig.name, rig.kind, text, supersedes=old.id if old else None, why=why if old else None)
+    why = "its file was changed" if old else None
+    kept = add_rig(shop, rig.name, rig.kind, text, supersedes=old.id if old else None, why=why)
     return ShopRig(kept, rig, _stands(shop, rig))
 
 

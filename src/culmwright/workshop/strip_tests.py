@@ -56,7 +56,7 @@ class Tried:
         return strip_of(json.loads(self.docket.text))
 
 
-def strip_named(begun: Begun, text: str, where: str = "--of") -> Strip:
+def strip_named(begun: Begun, text: str) -> Strip:
     """The strip of a rod that ``text`` names, such as T1/S3. Raises :class:`BadInput` for one the rod does not have."""
     try:
         spot = Spot.parse(text)
@@ -64,7 +64,7 @@ def strip_named(begun: Begun, text: str, where: str = "--of") -> Strip:
         spot = Spot("")
     if spot.strip is None or not spot.section or spot.station or spot.quantity or spot.rod not in ("", begun.code):
         raise BadInput(
-            f'"{text[:40]}" names no strip of {begun.code}', where=where, remedy="Write section and strip, like T1/S3"
+            f'"{text[:40]}" names no strip of {begun.code}', where="--of", remedy="Write section and strip, like T1/S3"
         )
     must_be_there(begun.rod, spot.section, spot.strip)
     return spot.section, spot.strip

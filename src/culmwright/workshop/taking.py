@@ -5,11 +5,12 @@ Nothing here remembers anything: a bench in a terminal and one on a page put the
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from culmwright.bench.cuts import Cutting
-from culmwright.bench.guards import Held, HeldFor, Reach, far_off, other_unit, repeat
+from culmwright.bench.guards import Beside, Held, HeldFor, Reach, astray, exchanged, far_off, other_unit, repeat
 from culmwright.bench.judge import Aim, Judgement, Stage, judge
 from culmwright.bench.limits import FINISH_LIMITS, ROUGH_LIMITS, Limits
 from culmwright.bench.passes import THOU, depths_for
@@ -27,12 +28,13 @@ SPARE_REACH = 40 * THOU  # [m] above a split strip's height, before a reading is
 @dataclass(frozen=True, slots=True)
 class Question:
     """What is asked before a reading is kept: the ``words``, whether the answer needs a reason, and the judgement
-    where the question is about that.
+    where the question is about that. Whether it is a ``slip``, the same value read again answers.
     """
 
     words: str
     doubt: bool
     judgement: Judgement | None = None
+    slip: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +69,16 @@ class Yardstick:
         over = 120 * THOU if split is None else max(split.m - aimed.height, 0.0) + SPARE_REACH
         return Reach(under=20 * THOU, over=over)
 
-    def question(self, value: Length, aimed: Aim, last: tuple[Length, float] | None = None) -> Question | None:
-        """What has to be asked before ``value`` is kept, None if nothing.
+    def question(
+        self,
+        value: Length,
+        aimed: Aim,
+        last: tuple[Length, float] | None = None,
+        others: Iterable[Beside] = (),
+    ) -> Question | None:
+        """The one thing to be asked before ``value`` is kept, None if nothing.
 
-        ``last`` is the value kept last and how long ago [s] that was.
+        ``last`` is the value kept last and how long ago [s] that was, ``others`` what was read on the same strip.
         """
         show = self.rod.display
         held: Held | None = repeat(value, *last) if last else None
@@ -78,10 +86,25 @@ class Yardstick:
         held = held or far_off(value, aimed.reading, show, self.reach(aimed))
         if held is not None:
             return Question(held.question, held.reason is not HeldFor.REPEAT)
-        judgement = self.judged(value, aimed)
-        if judgement.needs_reason:
+        judgement, around = self.judged(value, aimed), tuple(others)
+        held = exchanged(value, aimed, around, show)
+        if held is None and judgement.needs_reason:
             return Question(f"{judgement.words}. Read again, or keep it and say why", True, judgement)
-        return None
+        held = held or astray(value, aimed, around, show)
+        return None if held is None else Question(held.question, judgement.needs_reason, judgement, slip=True)
+
+
+def beside(cell: Cell, every: Iterable[Reading], aimed: Callable[[Reading], Aim]) -> tuple[Beside, ...]:
+    """What of ``every`` reading is of the strip of ``cell`` after the same pass, each with what it ``aimed`` at."""
+    return tuple(
+        Beside(aimed(one), one.entry.value)
+        for one in every
+        if one.entry.value is not None and one.entry.cell != cell and _strip(one.entry.cell) == _strip(cell)
+    )
+
+
+def _strip(cell: Cell) -> tuple[object, ...]:
+    return cell.rod_revision, cell.stage, cell.pass_number, cell.section, cell.strip
 
 
 def entry_of(

@@ -8,7 +8,7 @@ import { Walk } from "./bench_walk.js";
 import { Wedge } from "./gauge.js";
 import { keeping } from "./keeping.js";
 import { Outbox, newId } from "./outbox.js";
-import { Reader, Unreadable, judge, question, visible } from "./reading.js";
+import { Reader, Unreadable, judge, others, question, visible } from "./reading.js";
 import { Sound } from "./sound.js";
 
 const WAIT = 2500; // ms until a reading without an answer is left waiting and the walk goes on
@@ -26,6 +26,7 @@ let last = null; // the reading kept last: {exact, at}
 let seen = null; // the id of what counted in the armed cell when it was armed
 let alone = null; // goes on without the answer
 let pressed = 0; // when the last reading came [ms]
+let gone = ""; // what waited for an answer when another reading came in its place
 
 const outbox = new Outbox({ token, renew, changed: () => { if (outbox.offline) alone?.(); show(); }, answered });
 const wedge = new Wedge({
@@ -90,24 +91,35 @@ function take(raw) {
   const cell = walk.armed;
   if (document.hidden) return refuse(`${raws(raw)} came while the page was hidden: it was not kept`);
   if (!cell) return refuse(`${raws(raw)} came while no cell was armed: it was not kept`);
-  asked = null;
-  panels.close();
   let value;
   try {
     value = reader.read(raw, data.unit);
   } catch (fault) {
     if (!(fault instanceof Unreadable)) throw fault;
-    return refuse(fault.message);
+    return refuse(fault.message); // a question that stands waits on
   }
+  const again = asked?.value && !asked.early && Math.abs(value.nm - asked.value.nm) <= data.guards.alike;
+  const twice = again && asked.slip && pressed - asked.since > data.guards.repeat_within * 1000;
+  gone = asked && !again && !asked.item ? `${visible(asked.raw)}, asked about before, was let go` : "";
+  asked = null;
+  panels.close();
   const entry = { raw, value, spot: cell.spot, seen };
   if (flight) return ask({ ...entry, words: `${reader.shown(value)} came before the last reading was answered for. Keep it, or read again?`, doubt: false, early: true });
-  const doubt = question(value, cell, last && { exact: last.exact, elapsed: Math.abs(Date.now() - last.at) / 1000 }, data, reader);
-  if (doubt) return ask({ ...entry, ...doubt });
-  send(entry, false, "");
+  const beside = others(cell, walk.cells, walk.standing(outbox.items));
+  const doubt = question(value, cell, last && { exact: last.exact, elapsed: Math.abs(Date.now() - last.at) / 1000 }, data, reader, beside);
+  if (doubt && !(doubt.slip && twice)) return ask({ ...entry, ...doubt, since: pressed });
+  send(entry, Boolean(doubt), doubt ? data.guards.read_twice : "");
+}
+
+function said(note) {
+  const words = gone ? `${note}. ${capital(gone)}` : note;
+  gone = "";
+  return words;
 }
 
 function ask(one) {
   asked = one;
+  if (gone) { one.words = `${capital(gone)}. ${one.words}`; gone = ""; }
   sound.play("held");
   show();
   panels.ask(one);
@@ -169,7 +181,7 @@ function wait(id, spot) {
     next(spot);
     const cell = walk.bySpot.get(spot), one = walk.standing(outbox.items).get(spot);
     const verdict = one?.value != null ? judge(one.value - cell.aim, cell.station, data) : null;
-    tell(verdict?.words ?? "", "waiting", verdict, `${spot}: on this tablet, not in the shop yet`);
+    tell(verdict?.words ?? "", "waiting", verdict, said(`${spot}: on this tablet, not in the shop yet`));
   };
   alone = goOn;
   setTimeout(goOn, outbox.offline ? 0 : WAIT);
@@ -195,7 +207,7 @@ function answered(item, answer) {
     if (item.kind === "reading") performance.measure("press to tick", { start: pressed, end: performance.now() });
     next(item.spot);
     const typed = item.kind === "reading" ? `, ${item.body.typed.trim()}` : "";
-    tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, `${item.spot}${typed}: in the shop${answer.note ? `. ${capital(answer.note)}` : ""}`);
+    tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, said(`${item.spot}${typed}: in the shop${answer.note ? `. ${capital(answer.note)}` : ""}`));
     at("note").insertAdjacentHTML("beforeend", '<svg class="committed" viewBox="0 0 16 14" aria-label="kept" role="img"><path d="M2 7l4 5L14 2"/></svg>');
   } else show();
   touch.soon();
@@ -312,7 +324,7 @@ function show() {
 function paint() {
   const cell = walk.armed, standing = walk.standing(outbox.items), draft = wedge.draft;
   const strips = new Set(walk.cells.filter(one => !cell || one.section === cell.section).map(one => one.strip));
-  at("strip").textContent = cell ? `${cell.section} · strip ${cell.strip} of ${strips.size}` : data.name;
+  at("strip").textContent = cell ? `${cell.section} · strip ${cell.strip}${Math.max(...strips) === strips.size ? ` of ${strips.size}` : ""}` : data.name;
   at("done").textContent = `${walk.cells.filter(one => standing.has(one.spot)).length} of ${walk.cells.length}`;
   at("place-label").textContent = cell ? `station, ${data.station.unit}` : "";
   big(at("place"), cell?.station ?? "");

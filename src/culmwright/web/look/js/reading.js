@@ -163,8 +163,16 @@ export function amount(deviation, small) {
   return `less than ${digits(small.worth / 10 ** small.places, small)} ${small.unit}`;
 }
 
-// What has to be asked before a reading is kept, or null: {words, doubt}.
-export function question(value, cell, last, walk, reader) {
+// What else was read on the strip of a cell: {station, place, aim, nm}, from tip to butt.
+export function others(cell, cells, standing) {
+  return cells.filter(one => one.section === cell.section && one.strip === cell.strip && one.spot !== cell.spot && standing.get(one.spot)?.value != null)
+    .map(one => ({ station: one.station, place: one.place, aim: one.aim, nm: standing.get(one.spot).value }))
+    .sort((a, b) => a.place - b.place);
+}
+
+// What has to be asked before a reading is kept, or null: {words, doubt}, and slip where the same read again answers.
+// The rules are told in the workshop's guards.
+export function question(value, cell, last, walk, reader, beside = []) {
   const g = walk.guards, off = value.nm - cell.aim, same = g.same;
   const said = (name, more = {}) => {
     const fill = { value: reader.shown(value), wanted: `${cell.shown} ${walk.height.unit}`, by: `${digits(Math.abs(off), walk.small)} ${walk.small.unit}`, ...more };
@@ -179,10 +187,25 @@ export function question(value, cell, last, walk, reader) {
     const digit = dropped(value, cell.aim, g.digit_within, reader.grammar.units);
     return said(digit ? "digit" : value.nm <= 0 ? "zero" : off > 0 ? "over" : "under", { digit });
   }
-  const verdict = judge(off, cell.station, walk);
-  if (verdict.needs_reason) return { words: g.say_why.replace("{words}", verdict.words), doubt: true, verdict };
-  return null;
+  const verdict = judge(off, cell.station, walk), doubt = verdict.needs_reason;
+  const about = (name, one, by = 0) => ({ ...said(name, {
+    there: `${digits(one.nm, walk.height)} ${walk.height.unit}`, station: one.station, by: `${digits(Math.abs(by), walk.small)} ${walk.small.unit}`,
+  }), doubt, verdict, slip: true });
+  const near = count => [...beside.filter(one => one.place < cell.place).slice(-count).reverse(), ...beside.filter(one => one.place > cell.place).slice(0, count)];
+  const allowed = one => g.astray + g.astray_share * Math.max(one.nm - one.aim, 0);
+  const all = near(g.beside);
+  for (const one of near(1)) {
+    const apart = Math.abs(off - (one.nm - one.aim)), here = one.nm - cell.aim, there = value.nm - one.aim, fits = g.exchanged_fit * apart + same;
+    const third = all.some(it => it !== one && Math.max(Math.abs(here - it.nm + it.aim), Math.abs(there - it.nm + it.aim)) <= fits);
+    if (third && apart > g.exchanged_share * allowed(one) + same && Math.abs(here - there) <= fits) return about("exchanged", one);
+  }
+  if (doubt) return { words: g.say_why.replace("{words}", verdict.words), doubt, verdict };
+  const offs = all.map(one => beyond(value.nm, one.nm, one.nm + cell.aim - one.aim));
+  if (!all.length || all.some((one, i) => Math.abs(offs[i]) <= allowed(one) + same)) return null;
+  return about(offs[0] > 0 ? "more" : "less", all[0], offs[0]);
 }
+
+function beyond(value, one, other) { return value - Math.min(Math.max(value, Math.min(one, other)), Math.max(one, other)); }
 
 function dropped(value, aim, within, units) {
   if (value.nm < 0) return 0;

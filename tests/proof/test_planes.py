@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from math import pi
+from math import atan2, pi
 
 import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from culmwright.measure.errors import BadInput
 from culmwright.mechanics.beam import Stretch, beam_of
-from culmwright.mechanics.planes import in_plane, planes_of
-from culmwright.mechanics.statics import Load
+from culmwright.mechanics.modes import first_modes
+from culmwright.mechanics.statics import Load, bend_beam
+from culmwright.proof.as_built import in_plane
 
 B, H, L, E, RHO = 6e-3, 4e-3, 2.0, 30e9, 1150.0
 TWO = (E * H * B**3 / 12, E * B * H**3 / 12)  # [N m^2] EI of a bar of b by h, bent across b and across h
@@ -25,35 +25,36 @@ def bar(taper=1.0):
     return beam_of([Stretch(0.0, L, EI, density)])
 
 
+def plane(beam, u, v, angle):
+    """The beam in the plane at this angle of a rod uneven by u and v at the beam's own nodes."""
+    nodes = np.eye(len(beam.s))
+    return in_plane(beam, np.stack([nodes[:-1], nodes[1:]], axis=1), u, v, angle)
+
+
+def even(beam, turned):
+    """A bar alike all along, lying this way."""
+    return (np.full(len(beam.s), UNEVEN * f(2 * turned)) for f in (np.cos, np.sin))
+
+
 @pytest.mark.parametrize("turned", [0.0, 0.4, pi / 2, 2.9])
 def test_a_bar_swings_b_over_h_times_as_fast(turned):
     """f1/f2 = sqrt(I1/I2) = b/h for every mode, whichever way the bar lies."""
     beam = bar()
-    u, v = (np.full(len(beam.s), UNEVEN * f(2 * turned)) for f in (np.cos, np.sin))
-    planes = planes_of(beam, u, v)
-    assert min(abs(planes.direction - turned), pi - abs(planes.direction - turned)) < 1e-9
-    for stiff, soft in planes.modes():
-        assert stiff.frequency / soft.frequency == pytest.approx(B / H, rel=1e-9)
-    assert planes.split() == pytest.approx(B / H - 1, rel=1e-8)
+    u, v = even(beam, turned)
+    stiff, soft = (first_modes(plane(beam, u, v, turned + turn)) for turn in (0.0, pi / 2))
+    for one, other in zip(stiff, soft, strict=True):
+        assert one.frequency / other.frequency == pytest.approx(B / H, rel=1e-9)
     # 3.516015 sqrt(EI/rho A L^4): Thomson, Theory of Vibration with Applications, App. D
-    assert planes.modes()[0][1].frequency == pytest.approx(
-        3.516015 / (2 * pi) * (TWO[1] / (RHO * B * H * L**4)) ** 0.5, rel=1e-6
-    )
+    assert soft[0].frequency == pytest.approx(3.516015 / (2 * pi) * (TWO[1] / (RHO * B * H * L**4)) ** 0.5, rel=1e-6)
 
 
 def test_a_bar_drops_by_the_square_of_b_over_h():
     """P L^3/3EI each way, for a small load."""
     beam = bar()
-    planes = planes_of(beam, np.full(len(beam.s), UNEVEN), np.zeros(len(beam.s)))
-    stiff, soft = planes.bends(Load(1e-4, weight=False))
+    u, v = even(beam, 0.0)
+    stiff, soft = (bend_beam(plane(beam, u, v, angle), Load(1e-4, weight=False)) for angle in (0.0, pi / 2))
     assert soft.tip_drop / stiff.tip_drop == pytest.approx((B / H) ** 2, rel=1e-6)
     assert soft.tip_drop == pytest.approx(1e-4 * L**3 / 3 / TWO[1], rel=1e-6)
-
-
-def test_an_even_rod_has_no_split():
-    beam = bar(0.4)
-    none = np.zeros(len(beam.s))
-    assert planes_of(beam, none, none).split() == 0.0
 
 
 def both_ways(beam, u, v, cells=60):
@@ -86,32 +87,29 @@ def both_ways(beam, u, v, cells=60):
 
 @pytest.mark.parametrize("uneven", [0.02, 0.06])
 def test_a_section_whose_stiff_plane_turns_along_the_rod(uneven):
-    """Against elements that bend both ways: frequencies and direction agree to the square of the unevenness."""
+    """Against elements that bend both ways: frequencies and direction agree to the square of the unevenness.
+
+    The planes are those where the first rate is greatest and least: ``f^2 = a + b cos 2 phi + c sin 2 phi``.
+    """
     beam = bar(0.3)
     turning = 0.3 + 1.2 * beam.s / L
     u, v = uneven * np.cos(2 * turning), uneven * np.sin(2 * turning)
-    planes = planes_of(beam, u, v)
+
+    def rate(angle):
+        return first_modes(plane(beam, u, v, angle))[0].frequency
+
+    b, c = (rate(angle) ** 2 - rate(angle + pi / 2) ** 2 for angle in (0.0, pi / 4))
+    phi = atan2(c, b) / 2 % pi
     (soft, stiff), direction = both_ways(beam, u, v)
-    found = planes.modes()[0]
-    assert found[0].frequency == pytest.approx(stiff, rel=uneven**2)
-    assert found[1].frequency == pytest.approx(soft, rel=uneven**2)
-    assert planes.split() == pytest.approx(stiff / soft - 1, abs=uneven**2)
-    assert planes.split() > uneven / 4
-    assert planes.direction == pytest.approx(direction, abs=2 * uneven)
+    assert rate(phi) == pytest.approx(stiff, rel=uneven**2)
+    assert rate(phi + pi / 2) == pytest.approx(soft, rel=uneven**2)
+    assert rate(phi) / rate(phi + pi / 2) - 1 == pytest.approx(stiff / soft - 1, abs=uneven**2)
+    assert phi == pytest.approx(direction, abs=2 * uneven)
 
 
 def test_planes_at_right_angles_share_the_mean():
     beam = bar(0.5)
     rng = np.random.default_rng(2)
     u, v = 0.1 * rng.standard_normal((2, len(beam.s)))
-    first, second = in_plane(beam, u, v, 0.7), in_plane(beam, u, v, 0.7 + pi / 2)
+    first, second = plane(beam, u, v, 0.7), plane(beam, u, v, 0.7 + pi / 2)
     assert first.stiffness + second.stiffness == pytest.approx(2 * beam.stiffness, rel=1e-12)
-
-
-def test_what_does_not_fit_is_refused():
-    beam = bar()
-    none = np.zeros(len(beam.s))
-    with pytest.raises(BadInput, match="nodes"):
-        planes_of(beam, none[:-1], none)
-    with pytest.raises(BadInput, match="none left"):
-        planes_of(beam, none + 0.8, none + 0.7)
