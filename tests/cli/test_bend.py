@@ -8,6 +8,7 @@ from math import pi, radians, sin
 import pytest
 
 from culmwright.cli.main import main
+from culmwright.measure.display import INCH_DISPLAY
 from culmwright.workshop.starting import rod_text
 
 OUNCE = 0.45359237 / 16 * 9.80665  # [N]
@@ -198,6 +199,40 @@ def test_words(argv, words, rod_file, capsys):
     assert words in out
 
 
+@pytest.mark.parametrize(
+    ("option", "typed", "radians"),
+    [
+        ("--attitude", "4,5", pi * 4.5 / 180),
+        ("--attitude", "4.5", pi * 4.5 / 180),
+        ("--attitude", "45 deg", pi / 4),
+        ("--attitude", "45°", pi / 4),
+        ("--attitude=-0.5 rad", None, -0.5),
+        ("--attitude=22 1/2", None, pi / 8),
+        ("--direction", "-45 deg", -pi / 4),
+        ("--direction=-67,5", None, -pi * 67.5 / 180),
+    ],
+)
+def test_an_angle_is_typed_as_in_a_file_or_bare_in_degrees(option, typed, radians, rod_file, capsys):
+    asked = [option] if typed is None else [option, typed]
+    found = document(capsys, "guides", rod_file, "--load", "0.5 oz", *asked)
+    assert found["attitude_rad" if "attitude" in option else "direction_rad"] == pytest.approx(radians, rel=1e-12)
+
+
+def test_two_rods_side_by_side_may_be_told_to_lie_level(rod_file, tmp_path, capsys):
+    other = tmp_path / "other.toml"
+    other.write_text(rod_text("pellamere-brook"))
+    code, *_ = run(capsys, "bend", rod_file, "--load", "1 oz", "--beside", other, "--attitude", "0 deg")
+    assert code == 0
+
+
+def test_where_no_way_was_found_nothing_is_said_of_turns():
+    from culmwright.cli.bend_render import guides
+    from culmwright.mechanics.guide_plan import GuidePlan
+
+    none = guides(GuidePlan("Rod", 1, 0.5, 0.0, -pi / 2, (), "the rod finds no rest"), INCH_DISPLAY)
+    assert none.endswith("the grip level.\n\nThe rod finds no rest.")
+
+
 def test_the_words_of_bend_hold_no_index(rod_file, capsys):
     """The whole curve comes first; no counted rate stands beside a load for a fixed drop."""
     _, out, _ = run(capsys, "bend", rod_file, "--load", "1 oz")
@@ -219,7 +254,22 @@ REFUSALS = [
     ),
     (
         ("bend", "ROD", "--load", "1 oz", "--direction", "nan"),
-        "--direction: nan deg is no angle of a rod. Give degrees from -180 to 180.",
+        '--direction: "nan" cannot be read as an angle: this is not an angle. Write it like 60 deg.',
+    ),
+    (
+        ("guides", "ROD", "--attitude", "4 rad"),
+        "--attitude: 229.183 deg is no angle of a rod. Give degrees from -180 to 180.",
+    ),
+    (
+        ("guides", "ROD", "--direction", "4 in"),
+        '--direction: "4 in" cannot be read as an angle: in does not measure an angle. Write it like 60 deg.',
+    ),
+    (("guides", "ROD", "--load=-1oz"), "--load: a line at -1oz does not bend a rod. Give a load above zero."),
+    (("guides", "ROD", "--load", "0 g"), "--load: a line at 0 g does not bend a rod. Give a load above zero."),
+    (
+        ("bend", "ROD", "--load", "1 oz", "--beside", "BARE", "--attitude", "5 deg"),
+        "--beside: two rods are set side by side level, under a hanging load. Leave --attitude, --direction, "
+        "--no-weight and --through-guides out.",
     ),
     (
         ("bend", "BARE", "--load", "1 oz", "--through-guides"),

@@ -13,6 +13,7 @@ from culmwright.workshop.bouncing import bounce
 from culmwright.workshop.starting import rod_text
 
 STEP = 0.001  # [in]
+LOAD = 0.3  # [N]
 
 
 def drawn(more_tip, more_butt):
@@ -40,12 +41,11 @@ def test_a_section_drawn_so_is_worth_as_much(number, more):
     What two sections do to the swing nearly cancels, and of that 4 % of either is left.
     """
     nominal, other = drawn(0.0, 0.0), drawn(*more)
-    found = oversize(nominal, STEP * 0.0254)[number]
+    found = oversize(nominal, LOAD, STEP * 0.0254)[number]
     assert found.section == ("T1", "B", "")[number]
-    quarter = bend(other, 1.0).quarter_load / bend(nominal, 1.0).quarter_load - 1
-    swing = bounce(other).modes[0].frequency / bounce(nominal).modes[0].frequency - 1
-    assert found.quarter == pytest.approx(quarter, rel=0.04)
-    assert found.swing == pytest.approx(swing, rel=0.04, abs=4e-4)
+    assert found.drop == pytest.approx(bend(other, LOAD).tip_drop - bend(nominal, LOAD).tip_drop, rel=0.04)
+    rate = bounce(other).modes[0].frequency - bounce(nominal).modes[0].frequency
+    assert found.rate == pytest.approx(rate, rel=0.04, abs=6e-4)
 
 
 EVEN = (
@@ -57,16 +57,24 @@ EVEN = (
 def test_an_even_rod_follows_the_powers_of_its_thickness(sides, to_apothem):
     """EI as d^4; a rod without weight beyond its own swings as d. Regular polygons: across to apothem, by hand."""
     rod = rod_from_text(EVEN.format(sides))
-    (found,) = oversize(rod, STEP * 0.0254)
+    (found,) = oversize(rod, LOAD, STEP * 0.0254)
     assert (found.section, found.step) == ("B", pytest.approx(2.54e-5))
     times = 1 + STEP * to_apothem / (0.2 * to_apothem)
     assert found.thin_end == pytest.approx(times**4 - 1, rel=1e-9)
     assert found.thick_end == pytest.approx(times**4 - 1, rel=1e-9)
-    assert found.swing == pytest.approx(times - 1, rel=1e-6)
-    assert 0 < found.quarter < times**4 - 1  # its own weight takes the tip down less, too
+    assert found.rate == pytest.approx((times - 1) * bounce(rod).modes[0].frequency, rel=1e-6)
+    assert found.drop < 0
+
+
+def test_a_little_load_moves_a_tip_by_the_power_of_the_thickness():
+    """``P L^3/(3 EI)``: what its own weight takes goes as d^2/d^4. Cane so light that it has a thousandth in it."""
+    rod = rod_from_text(EVEN.format(6).replace("[taper]", "[cane]\ndensity = '0.0001 oz/in^3'\n[taper]"))
+    (found,) = oversize(rod, 1e-2, STEP * 0.0254)
+    drop = bend(rod, 1e-2).tip_drop
+    assert found.drop == pytest.approx(drop * ((0.2 / 0.201) ** 4 - 1), rel=2e-3)
 
 
 def test_varnish_does_not_bend():
     """A thousandth more over varnish is a thousandth more of cane: of a thinner rod's, so worth more."""
-    (found,) = oversize(rod_from_text(EVEN.format(6) + "varnish = 0.01\n"), STEP * 0.0254)
+    (found,) = oversize(rod_from_text(EVEN.format(6) + "varnish = 0.01\n"), LOAD, STEP * 0.0254)
     assert found.thin_end == pytest.approx((0.181 / 0.18) ** 4 - 1, rel=1e-9)

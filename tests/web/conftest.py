@@ -4,6 +4,7 @@ import ipaddress
 import re
 import shutil
 import sqlite3
+from contextlib import ExitStack
 from html import unescape
 
 import pytest
@@ -50,7 +51,8 @@ def app(shop_file):
 
 @pytest.fixture
 def client(app):
-    return TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False)
+    with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as opened:
+        yield opened
 
 
 NETWORK = "192.168.7.0/24"
@@ -89,11 +91,14 @@ def lan(own_shop, network):
 @pytest.fixture
 def visit():
     """A browser at a workbench on the network: from where, with which right, over which scheme."""
+    opened = ExitStack()
 
     def browser(app, right=None, peer=NEAR_PEER, host=BENCH_HOST):
         scheme = app.state.reach.scheme
-        client = TestClient(
-            app, base_url=f"{scheme}://{host}", client=peer, raise_server_exceptions=False, follow_redirects=False
+        client = opened.enter_context(
+            TestClient(
+                app, base_url=f"{scheme}://{host}", client=peer, raise_server_exceptions=False, follow_redirects=False
+            )
         )
         if right is not None:
             door = app.state.door
@@ -102,7 +107,8 @@ def visit():
             client.cookies.set(door.cookie, token)
         return client
 
-    return browser
+    with opened:
+        yield browser
 
 
 def page_token(client, path="/pair"):
@@ -266,4 +272,6 @@ def rooms(rooms_file, tmp_path, over):
     """A copy of that shop and its pages."""
     file = tmp_path / "shop.sqlite"
     shutil.copyfile(rooms_file, file)
-    return Rooms(file, over(file))
+    made = Rooms(file, over(file))
+    with made.client:  # one loop for all it asks: a loop a question takes three times as long
+        yield made

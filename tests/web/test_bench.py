@@ -36,11 +36,11 @@ def file(begun_file, tmp_path):
 
 @pytest.fixture
 def client(file, over):
-    opened = TestClient(over(file), base_url="http://127.0.0.1", raise_server_exceptions=False)
-    token = re.search(r'name="token" content="([^"]+)"', opened.get("/").text)[1]
-    opened.headers["x-culmwright-token"] = token
-    opened.token = token
-    return opened
+    with TestClient(over(file), base_url="http://127.0.0.1", raise_server_exceptions=False) as opened:
+        token = re.search(r'name="token" content="([^"]+)"', opened.get("/").text)[1]
+        opened.headers["x-culmwright-token"] = token
+        opened.token = token
+        yield opened
 
 
 def message(number=0, spot="T1/S1@0in", typed="0.3900", **more):

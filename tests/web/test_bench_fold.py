@@ -19,3 +19,9 @@ def test_a_section_is_not_glued_twice_without_saying_why(rooms):
     rooms.refused("/R1/glue", "glue", section="T1", glue="hide glue")
     rooms.kept("/R1/glue", "glue", section="T1", glue="hide glue", again="a seam stood open")
     assert "hide glue" in rooms.page("/R1/glue")
+
+
+def test_glue_takes_strips_that_were_not_read_and_says_what_that_leads_to(rooms):
+    assert "; not all read" in rooms.page("/R1/glue")
+    page = rooms.kept("/R1/glue", "glue", section="T2", glue="slow epoxy")
+    assert page.count("T2 counts as drawn in the proof, and the rod gets no certificate") == 1

@@ -10,9 +10,11 @@ import pytest
 from culmwright.book.ruler import Ruler
 from culmwright.cli.main import main
 from culmwright.ledger.shop import create_shop
-from culmwright.measure.errors import BadInput
-from culmwright.workshop.gluing import Glue, Work, finish, finished, glue, glued, leaves_of, state_of
+from culmwright.measure.errors import AnswerIsNo, BadInput
+from culmwright.workshop.gluing import Glue, Work, finish, finished, glue, glued, glued_unread, leaves_of, state_of
 from culmwright.workshop.opening import begin
+from culmwright.workshop.proving import as_read
+from culmwright.workshop.reading import Stage, read
 from culmwright.workshop.starting import rod_text
 from culmwright.workshop.telling import log
 
@@ -65,7 +67,8 @@ def test_what_was_done_after_stands_in_order_on_its_leaf(shop):
     finish(*shop, Work.COAT, "first, thinned 10%")
     assert [(work, one.section) for work, one in finished(*shop)] == [(Work.STRAIGHT, "T1"), (Work.COAT, None)]
     (leaf,) = leaves_of(*shop, Ruler(2.0, 493.0))
-    ups, words, working, *_bound, after = leaf.blocks
+    ups, unread, words, working, *_bound, after = leaf.blocks
+    assert unread.text.startswith("Of T1, S1, S2, S3, S4, S5 and S6 were not read when finished: T1 counts as drawn")
     assert working.of == "how long the glue of T1 stays workable"
     assert working.rungs[-1][1] == ups.rows[0][4]
     assert ups.rows[0][:5] == ("T1", "1 2 3 4 5 6", "slow epoxy, batch B7", "73 °F", "60 min")
@@ -129,3 +132,63 @@ def test_the_command_refuses_a_second_glue_up_without_a_reason(shop, capsys):
     assert main(told) == 2
     assert "glued already" in capsys.readouterr().err
     assert main([*told, "--again", "opened with heat"]) == 0
+
+
+def read_finished(shop, strips, stations=99, skipped=()):
+    """T1's ``strips`` read on target at their first ``stations``; ``skipped`` ones left out for a node."""
+    opened, begun = shop
+    session = read(opened, begun, Stage.FINISH, ("T1",), strips, cut=1)
+    while session.armed is not None:
+        at = [one.station for one in session.walk.cells].index(session.armed.place.station)
+        if at in skipped:
+            session.skip("a node")
+        elif at < stations:
+            session.take(f"{session.armed.aim.reading / 0.0254:.4f}", 9.0 * session.armed.done)
+        else:
+            session.onward()
+            if session.armed.place.strip == strips[0] and session.armed.place.station == session.walk.cells[0].station:
+                return
+
+
+def test_strips_never_read_are_glued_with_one_warning(shop, capsys):
+    told = ["glue", "R1", "--section", "T1", "--glue", "slow epoxy", "--shop", str(shop[0].file)]
+    assert main(told) == 0
+    said = capsys.readouterr()
+    assert said.err == (
+        "warning: of T1, S1, S2, S3, S4, S5 and S6 were not read when finished: T1 counts as drawn in the proof, and "
+        "the rod gets no certificate, until they are read. Readings on paper can still be typed in\n"
+    )
+    assert "T1 is glued with slow epoxy" in said.out
+    assert len(glued(*shop)) == 1
+
+
+def test_strips_read_through_are_glued_without_a_word(shop):
+    read_finished(shop, (1, 2, 3, 4, 5, 6), skipped=(3,))  # one was left out, and it was said why
+    assert glue(*shop, "T1", EPOXY).warnings == ()
+    assert glued_unread(*shop) == ()
+    assert "not read" not in str(leaves_of(*shop, Ruler(2.0, 493.0)))
+
+
+def test_a_strip_not_read_through_is_named_with_what_it_leads_to(shop):
+    """Four of ten stations are too few for the proof, five are not: it goes straight between those it has."""
+    read_finished(shop, (1, 2, 3, 4, 5))
+    read_finished(shop, (6,), 5)
+    (said,) = glue(*shop, "T1", EPOXY).warnings
+    assert said == "of T1, S6 was read at 5 of 10 stations: between those the proof goes straight"
+
+
+def test_read_at_fewer_than_half_its_stations_a_strip_leaves_the_section_as_drawn(shop):
+    read_finished(shop, (1, 2, 3, 4, 5))
+    read_finished(shop, (6,), 4)
+    (said,) = glue(*shop, "T1", EPOXY).warnings
+    assert said.startswith("of T1, S6 was read at 4 of 10 stations: T1 counts as drawn in the proof, and the rod gets")
+    with pytest.raises(AnswerIsNo, match="S6 of T1 was read at 4 of 10 stations"):  # the proof's own word for it
+        as_read(*shop)
+    read_finished(shop, (6,))  # it was on paper
+    assert glued_unread(*shop) == ()
+
+
+def test_every_station_left_out_is_not_read_either(shop):
+    read_finished(shop, (1, 2, 3, 4, 5, 6), skipped=range(6))
+    (said,) = glue(*shop, "T1", EPOXY).warnings
+    assert "S1 was read at 4 of 10 stations; S2 was" in said and "as drawn in the proof" in said

@@ -7,6 +7,7 @@ import json
 import pytest
 
 from culmwright.book.leaf import Figure, Rows, Words
+from culmwright.book.proof_leaves import figures_table
 from culmwright.book.ruler import Ruler
 from culmwright.cli.main import main
 from culmwright.ledger.readings import current
@@ -18,6 +19,7 @@ from culmwright.measure.spot import Spot
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.proof.comparison import Verdict
+from culmwright.workshop.checking import check
 from culmwright.workshop.flats import flats_words, keep_flats
 from culmwright.workshop.flexing import Bar, Held, as_measured, keep_drops, keep_rate, modulus, modulus_of
 from culmwright.workshop.opening import begin, find, the_shop
@@ -172,6 +174,30 @@ def test_half_a_rod_is_half_a_proof(shop, begun):
     cell = Cell(begun.revision.id, "T1", tip.stations[0], "finish", 1, 1)
     append(shop, Entry.measured(cell, Length.parse("0.29 in"), wet=False))
     assert any("strip S1 of T1 was read at 1 of 10 stations" in note for note in as_read(shop, begun).notes)
+
+
+@pytest.mark.parametrize("name", ["T1", "B"])
+def test_a_greatest_stress_where_nothing_was_read_is_told_as_drawn(shop, begun, name):
+    """Where it is, the trade's own stress check says: the same method, by another way."""
+    from culmwright.bench.targets import target
+    from culmwright.ledger.readings import append
+
+    rod, zero = begun.rod, begun.rod.bench.block_zero.m
+    section = next(one for one in rod.assembled() if one.name == name)
+    for station in section.stations:
+        for strip in range(1, 7):
+            value = Length.parse(f"{(target(rod, section, station).height + zero) * 1e3:.6f} mm")
+            append(shop, Entry.measured(Cell(begun.revision.id, name, station, "finish", 1, strip), value, wet=False))
+    ahead = [one for one in check(rod).stations if one.station <= rod.length.m - rod.grip.m]
+    most = max(ahead, key=lambda one: one.stress).station
+    there = next(one.name for one in rod.assembled() if one.stations[0].m <= most <= one.stations[-1].m)
+    rows = {row[0]: row for row in figures_table(proof(shop, begun, draws=200).proof, rod.display).rows}
+    drawn, built, doubt, said = rows["greatest stress at a station"][1:]
+    assert abs(float(drawn.split()[0]) - float(built.split()[0])) <= 0.02 * float(drawn.split()[0])
+    if name == there:
+        assert doubt != "–" and said in ("within doubt", "higher", "lower")
+    else:
+        assert (doubt, said) == ("–", f"in {there}, not read: as drawn there")
 
 
 def test_flats_are_kept_and_replaced(shop, begun):

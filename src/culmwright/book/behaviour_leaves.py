@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from culmwright.book import charts
@@ -11,10 +12,9 @@ from culmwright.book.contents import Behaviour, BentOnce
 from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.svg import Sheet
-from culmwright.book.words import sentence
+from culmwright.book.words import sentence, signed
 from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
-from culmwright.mechanics.oversize import Oversize
 
 DASHES = ([1, 0], [6, 3], [2, 2], [8, 2, 2, 2])
 """Lines are told apart by their dashes, never by colour."""
@@ -106,26 +106,29 @@ def _works(rod: Rod, seen: Behaviour, ruler: Ruler, show: Display) -> tuple[Bloc
         ),
         Rows(("mode", "Hz", "swings a minute"), tuple(rows), lead=0),
         Words("The first line is the whole rod to and fro, the solid curve above; count it against a clock."),
-        *_worth(seen.oversize, show),
+        *_worth(seen, show),
         Words(" ".join(sentence(note) for note in seen.notes)),
     ]
     return tuple(blocks)
 
 
-def _worth(found: Sequence[Oversize], show: Display) -> tuple[Block, ...]:
+def _worth(seen: Behaviour, show: Display) -> tuple[Block, ...]:
     """What a step more across all along a section does to the rod."""
-    if not found:
-        return ()
-    heads = ("section", "stiffness at its finer end", "at the other", "quarter load", "first swing")
+    found, load = seen.oversize, round_load(show, seen.shapes[1].load)
+    fine = replace(show.near, places=show.near.places + 1)
+    heads = ("section", "stiffness at its finer end", "at the other", f"drop under {load}, {fine.unit}", "swing, Hz")
     rows = tuple(
-        (one.section or "whole rod", *(f"{x:+.1%}" for x in (one.thin_end, one.thick_end, one.quarter, one.swing)))
+        (
+            one.section or "whole rod",
+            *(f"{x:+.1%}" for x in (one.thin_end, one.thick_end)),
+            signed(fine, one.drop),
+            f"{one.rate:+.3f}",
+        )
         for one in found
     )
     words = ["As much less does as much the other way; what is over here and under there does less."]
-    if any(one.quarter > 0 > one.swing for one in found):
-        words.append(
-            "Where it is stiffer and swings slower, what it gains in weight does more than what it gains in cane."
-        )
+    if any(one.rate < 0 for one in found):
+        words.append("Where it is stiffer and swings slower, the weight it gains does more than the cane.")
     title = f"What {show.across(found[0].step)} more across is worth, all along a section"
     return Rows(heads, rows, title), Words(" ".join(words))
 

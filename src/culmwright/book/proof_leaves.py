@@ -11,13 +11,13 @@ from culmwright.book.leaf import Block, Figure, Leaf, Rows, Words
 from culmwright.book.press import fonts
 from culmwright.book.ruler import Ruler
 from culmwright.book.strips_cane import cane_table
-from culmwright.book.words import sentence
+from culmwright.book.words import sentence, signed
 from culmwright.measure.display import Display, Format
-from culmwright.proof.comparison import Compared, Proof, StationProof
+from culmwright.proof.comparison import STRESS, Compared, Proof, StationProof
 from culmwright.proof.measures import pairs
 from culmwright.proof.sentence import word
 
-FIGURES = {
+FIGURES = {  # what a rod's line comes to is told in words, not as a number beside them
     "tip half": "stiffness, tip half",
     "butt half": "stiffness, butt half",
     "tip dimensions": "by its dimensions, tip half",
@@ -26,9 +26,8 @@ FIGURES = {
     "butt cane": "by its cane, butt half",
     "drop": "drop under the load",
     "rate": "first swing",
-    "greatest stress": "greatest stress at a station",
+    STRESS: "greatest stress at a station",
     "cane": "mass of the cane",
-    "lines": "line it bends under as drawn",
 }
 FLOOR = 12.7e-6
 """The chart of the across shows half a thou either way, where nothing stands out farther [m]."""
@@ -72,7 +71,7 @@ def figures_table(proof: Proof, show: Display) -> Rows:
     """Figures of the whole rod, drawn and built."""
     return Rows(
         ("of the whole rod", "drawn", "built", "± (95 of 100)", "it is"),
-        tuple(_row(one, proof, show) for one in proof.whole),
+        tuple(_row(one, proof, show) for one in proof.whole if one.name in FIGURES),
         f"Drawn and built, drop under {show.load(proof.load)}, level, own weight counted",
     )
 
@@ -80,21 +79,25 @@ def figures_table(proof: Proof, show: Display) -> Rows:
 def _row(one: Compared, proof: Proof, show: Display) -> tuple[str, ...]:
     number = figure_format(one, show)
     drawn, built = (number(value) for value in (one.drawn, one.built))
-    if one.name == "lines" and proof.rod.line is not None:
-        drawn, built = (f"{proof.rod.line + value:.1f}" for value in (one.drawn, one.built))
+    if one.name == STRESS and not (most := _most_stressed(proof)).measured:
+        return FIGURES[one.name], drawn, built, "–", f"in {most.section}, not read: as drawn there"
     return FIGURES[one.name], drawn, built, number((one.high - one.low) / 2), word(one)
+
+
+def _most_stressed(proof: Proof) -> StationProof:
+    """The station of the greatest stress of the rod as built, ahead of the grip."""
+    return max((one for one in proof.stations if one.ahead), key=lambda one: one.stress.built)
 
 
 def figure_format(one: Compared, show: Display) -> Format:
     """How a figure of the whole rod is shown."""
-    formats = {
+    return {
         "m": show.near,
         "Pa": show.stress,
         "kg": show.mass,
         "Hz": Format("Hz", 1.0, 3),
-        "-": Format("", 1.0, 1) if one.name == "lines" else Format("%", 0.01, 1),
-    }
-    return formats[one.unit]
+        "-": Format("%", 0.01, 1),
+    }[one.unit]
 
 
 def across_table(proof: Proof, show: Display) -> Rows:
@@ -158,12 +161,6 @@ def _bend(one: StationProof, show: Display) -> tuple[str, ...]:
         f"{100 * one.spine.size:.1f} ± {200 * one.spine.spread:.1f}",
         f"{degrees(one.spine.direction):.0f}" if one.spine.told else "not told",
     )
-
-
-def signed(small: Format, value: float) -> str:
-    """A small length with its sign: ``+1.2``, ``0.0``."""
-    digits = small.number(value)
-    return digits if digits.startswith("-") or not digits.strip("0.") else f"+{digits}"
 
 
 def across_chart(proof: Proof, ruler: Ruler, show: Display) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from culmwright.design.rod import Rod
-from culmwright.measure.display import Display
+from culmwright.measure.display import Display, Format
 
 NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
 FERRULE = {"ferrule": "ferrule "}
@@ -60,3 +60,9 @@ def subtitle(rod: Rod, show: Display) -> str:
     if rod.line is not None:
         parts.append(f"line {rod.line}")
     return ", ".join(parts)
+
+
+def signed(small: Format, value: float) -> str:
+    """A small length with its sign: ``+1.2``, ``0.0``."""
+    digits = small.number(value)
+    return digits if digits.startswith("-") or not digits.strip("0.") else f"+{digits}"

@@ -6,12 +6,11 @@ import argparse
 import sys
 from collections.abc import Callable
 from dataclasses import replace
-from math import radians
 from typing import TYPE_CHECKING
 
 from culmwright.cli.declare import Answer, Parser, Verb, say_if_first
 from culmwright.cli.rod_asked import BUILT, DRAWN, MEASURED, must_differ, other_of, rod_argument, rod_of, with_notes
-from culmwright.cli.typed import quantity
+from culmwright.cli.typed import angle, quantity
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.quantities import Kind
@@ -19,7 +18,7 @@ from culmwright.measure.quantities import Kind
 if TYPE_CHECKING:
     from culmwright.workshop.rod_asked import Asked
 
-LEVEL, HANGING = 0.0, -90.0  # [deg]
+LEVEL, HANGING = "0", "-90"  # deg
 
 
 def _common(parser: Parser) -> None:
@@ -37,20 +36,11 @@ def _read(args: argparse.Namespace, first_time: Callable[[], bool]) -> tuple[Ask
     return found
 
 
-def _angle(option: str, given: float) -> float:
-    if not -180 <= given <= 180:
-        raise BadInput(f"{given:g} deg is no angle of a rod", where=option, remedy="Give degrees from -180 to 180")
-    return radians(given)
-
-
 def _bend_arguments(parser: Parser) -> None:
     parser.add_argument("--load", required=True, metavar="TEXT", help='what pulls, such as "1 oz" or "50 g"')
-    parser.add_argument(
-        "--attitude", type=float, default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)"
-    )
+    parser.add_argument("--attitude", default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)")
     parser.add_argument(
         "--direction",
-        type=float,
         default=HANGING,
         metavar="DEG",
         help="of the pull, above the horizontal (default -90)",
@@ -70,11 +60,12 @@ def _bend(args: argparse.Namespace) -> Answer:
     load = quantity("--load", args.load, Kind.LOAD)
     if load < 0:
         raise BadInput(f'"{args.load}" is below zero', where="--load", remedy="Say where it pulls with --direction")
-    attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
+    attitude, direction = angle("--attitude", args.attitude), angle("--direction", args.direction)
     asked, show = _read(args, first_bend)
     rod = asked.rod
     if args.beside is not None:
-        return _beside(args, asked, show, load)
+        level = angle("--attitude", LEVEL) == attitude and angle("--direction", HANGING) == direction
+        return _beside(args, asked, show, load, level=level)
     found = bend(
         rod,
         load,
@@ -90,12 +81,12 @@ def _bend(args: argparse.Namespace) -> Answer:
     return Answer(found, lambda: bend_render.bend(found, show), exit_code=0 if found.converged else 1)
 
 
-def _beside(args: argparse.Namespace, asked: Asked, show: Display, load: float) -> Answer:
+def _beside(args: argparse.Namespace, asked: Asked, show: Display, load: float, *, level: bool) -> Answer:
     """The rod beside another under the hanging load; what else was asked does not go with it."""
     from culmwright.cli import bend_render
     from culmwright.workshop.comparing import beside, called
 
-    if args.through_guides or args.no_weight or args.attitude != LEVEL or args.direction != HANGING:
+    if args.through_guides or args.no_weight or not level:
         raise BadInput(
             "two rods are set side by side level, under a hanging load",
             where="--beside",
@@ -142,11 +133,9 @@ def _bounce(args: argparse.Namespace) -> Answer:
 
 def _guides_arguments(parser: Parser) -> None:
     parser.add_argument("--load", metavar="TEXT", help='pull of the line, such as "1 oz" (default 2 oz, or 50 g)')
+    parser.add_argument("--attitude", default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)")
     parser.add_argument(
-        "--attitude", type=float, default=LEVEL, metavar="DEG", help="the grip above the horizontal (default 0)"
-    )
-    parser.add_argument(
-        "--direction", type=float, default=HANGING, metavar="DEG", help="where the line leaves the tip (default -90)"
+        "--direction", default=HANGING, metavar="DEG", help="where the line leaves the tip (default -90)"
     )
     _common(parser)
 
@@ -157,7 +146,11 @@ def _guides(args: argparse.Namespace) -> Answer:
     from culmwright.workshop.guiding import LINE, guide_plan
 
     typed = quantity("--load", args.load, Kind.LOAD)
-    attitude, direction = _angle("--attitude", args.attitude), _angle("--direction", args.direction)
+    if typed is not None and typed <= 0:
+        raise BadInput(
+            f"a line at {args.load.strip()} does not bend a rod", where="--load", remedy="Give a load above zero"
+        )
+    attitude, direction = angle("--attitude", args.attitude), angle("--direction", args.direction)
     asked, show = _read(args, first_bend)
     load = LINE[show.bare] * show.load.si if typed is None else typed
     plan = guide_plan(asked.rod, load, attitude, direction, tip=args.tip, metric=show.bare == "mm")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 
 from culmwright.cli.bench_verbs import shop_option
 from culmwright.cli.declare import Answer, Parser, Verb
@@ -45,6 +46,8 @@ def _glue(args: argparse.Namespace) -> Answer:
         begun = find_drawn(shop, args.rod)
         section = args.section.upper()
         made = glue(shop, begun, section, used, bench=bench, mixed=mixed, bound=bound, again=args.again)
+    for warning in made.warnings:
+        print(f"warning: {warning}", file=sys.stderr)
     return Answer(made, lambda: "\n".join(words_of(made, begun.rod.display)))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterable
 from datetime import UTC, datetime
+from math import degrees, pi
 from typing import overload
 
 from culmwright.cli.declare import Parser
@@ -58,6 +59,17 @@ def quantity(option: str, text: str | None, kind: Kind) -> float | None:
         return parse_quantity(text, kind)
     except BadInput as fault:
         raise fault.at(option) from None
+
+
+def angle(option: str, text: str) -> float:
+    """An angle of a rod [rad] from -180 to 180 deg; a bare number counts in degrees."""
+    bare = not any(mark.isalpha() or mark == "°" for mark in text)
+    found = quantity(option, f"{text} deg" if bare and text.strip() else text, Kind.ANGLE)
+    if abs(found) > pi:
+        raise BadInput(
+            f"{degrees(found):g} deg is no angle of a rod", where=option, remedy="Give degrees from -180 to 180"
+        )
+    return found
 
 
 def length(option: str, text: str, bare: str) -> Length:

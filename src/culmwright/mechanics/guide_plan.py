@@ -76,7 +76,7 @@ def guide_plan(
     for a load that does not pull; where the line cannot turn evenly the plan says so.
     """
     if not load > 0:
-        raise BadInput(f"a line at {load:g} N does not bend a rod", remedy="Give a load above zero")
+        raise BadInput(f"a line at {rod.display.load(load)} does not bend a rod", remedy="Give a load above zero")
     metric = rod.display.bare == "mm" if metric is None else metric
     asked = Load(load, direction, attitude, through_guides=True)
     proposed = propose_guides(rod.length, rod.ferrules, rod.grip, metric=metric)

@@ -9,54 +9,54 @@ import numpy as np
 from culmwright.design.rod import Rod, Section
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import SAME_PLACE, Array, Beam
-from culmwright.mechanics.load_curve import quarter_load
 from culmwright.mechanics.many import one_of
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.rod_beam import free_length, rod_beam
+from culmwright.mechanics.statics import Load, bend_beam
 
 
 @dataclass(frozen=True, slots=True)
 class Oversize:
     """A rod whose ``section`` came out a ``step`` [m] more across all along; the whole rod where no section is named.
 
-    Its cane is ``thin_end`` [-] stiffer at the section's finer end and ``thick_end`` at the other; its quarter load is
-    ``quarter`` [-] more, its first swing ``swing`` [-] faster.
+    Its cane is ``thin_end`` [-] stiffer at the section's finer end and ``thick_end`` at the other; held level, its tip
+    comes down by ``drop`` [m] more under a hanging load, and its first swing is faster by ``rate`` [Hz].
     """
 
     section: str
     step: float = si("m")
     thin_end: float = si("-")
     thick_end: float = si("-")
-    quarter: float = si("-")
-    swing: float = si("-")
+    drop: float = si("m")
+    rate: float = si("Hz")
 
 
-def oversize(rod: Rod, step: float, tip: int = 1) -> tuple[Oversize, ...]:
-    """What ``step`` [m] more across is worth: section by section from tip to butt, then the whole rod.
+def oversize(rod: Rod, load: float, step: float, tip: int = 1) -> tuple[Oversize, ...]:
+    """What ``step`` [m] more across is worth under ``load`` [N]: section by section from tip to butt, then the whole.
 
     A step short is worth as much the other way. The walls of a hollow stay. Raises :class:`AnswerIsNo` where no rest
-    or no quarter load is found.
+    is found.
     """
     beam, sections = rod_beam(rod, tip), rod.assembled(tip)
     parts = [(one.name, _share(beam, rod, one)) for one in sections]
     if len(parts) > 1:
         parts.append(("", sum((share for _, share in parts), np.zeros(len(beam.s)))))
     thicker = _thicker(beam, rod, sections, step)
-    load, rate = _figures(beam)
+    drop, rate = _figures(beam, load)
     found = []
     for name, share in parts:
         other = one_of(beam, 1 + share * (thicker - 1))
         stiffer = beam.compliance.mean(axis=1) / other.compliance.mean(axis=1) - 1
         inside = np.flatnonzero((share[1:] > 0) & (share[:-1] > 0))
-        quarter, swing = _figures(other)
         thin, thick = float(stiffer[inside[-1]]), float(stiffer[inside[0]])
-        found.append(Oversize(name, step, thin, thick, quarter / load - 1, swing / rate - 1))
+        its_drop, its_rate = _figures(other, load)
+        found.append(Oversize(name, step, thin, thick, its_drop - drop, its_rate - rate))
     return tuple(found)
 
 
-def _figures(beam: Beam) -> tuple[float, float]:
-    """Quarter load [N] and first frequency [Hz]."""
-    return quarter_load(beam).load.pull, first_modes(beam)[0].frequency
+def _figures(beam: Beam, load: float) -> tuple[float, float]:
+    """Drop of the tip [m] under ``load`` [N], and first frequency [Hz]."""
+    return bend_beam(beam, Load(load)).tip_drop, first_modes(beam)[0].frequency
 
 
 def _share(beam: Beam, rod: Rod, section: Section) -> Array:

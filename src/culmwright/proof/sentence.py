@@ -145,10 +145,13 @@ def _line(proof: Proof) -> str:
         return ""
     if lines.verdict is Verdict.SAME:
         return "it bends as drawn under its line"
-    way, steps = "up" if lines.off > 0 else "down", round(abs(lines.off))
-    if not steps:
-        return f"it bends like a rod {abs(lines.off):.1f} of a line {way}"
-    return f"it bends like the next line {way}" if steps == 1 else f"it bends like a rod {steps} lines {way}"
+    way, halves = "up" if lines.off > 0 else "down", round(2 * abs(lines.off))
+    if not halves:
+        return "it bends nearly as drawn under its line"
+    if halves == 2:
+        return f"it bends like the next line {way}"
+    far = {1: "half a line", 3: "a line and a half"}.get(halves, f"{halves / 2:.0f} lines")
+    return f"it bends like a rod {far} {way}"
 
 
 def spine_words(proof: Proof) -> str:

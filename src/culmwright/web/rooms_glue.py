@@ -5,25 +5,25 @@ from __future__ import annotations
 from datetime import timedelta
 from functools import partial
 
-from fastapi import APIRouter, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import Request
 
 from culmwright.book.cautions import GLUE, LATHE
 from culmwright.measure.errors import BadInput, together
 from culmwright.measure.quantities import Kind
-from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
-from culmwright.web.rooms_stage import Room, Seen, sent, shown
+from culmwright.web.rooms_form import WHEN, Field, Look, Press, Slip, Typed, beside
+from culmwright.web.rooms_stage import Room, Seen, routes_of
 from culmwright.workshop.gluing import Glue, Work, finish, glue, state_of, workable_for
 from culmwright.workshop.looking_work import in_words
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.opening import Begun, Shop
-
-router = APIRouter(include_in_schema=False)
+from culmwright.workshop.unread import unread
 
 
 def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     names = [one.name for one in begun.rod.sections()]
-    rings = tuple((one, f"{one}: strips {' '.join(map(str, order_of(shop, begun, one)))}") for one in names)
+    orders = {one: order_of(shop, begun, one) for one in names}
+    gaps = {one: "; not all read" if unread(shop, begun, one, ring).read else "" for one, ring in orders.items()}
+    rings = tuple((one, f"{one}: strips {' '.join(map(str, orders[one]))}{gaps[one]}") for one in names)
     asks = "; ".join(f"{one.kind}: {one.asks}" for one in Work)
     warm = "23 °C" if begun.rod.display.bare == "mm" else "73 °F"
     return (
@@ -120,15 +120,4 @@ def _finish(shop: Shop, begun: Begun, typed: Typed) -> None:
 
 
 ROOM = Room("glue", _slips, {"glue": _glue, "clock": _clock, "finish": _finish})
-
-
-@router.get("/{code}/glue", response_class=HTMLResponse)
-def glue_page(request: Request, code: str) -> Response:
-    """The glue-ups of a rod, and what was done after."""
-    return shown(request, ROOM, code)
-
-
-@router.post("/{code}/glue")
-def glue_sent(request: Request, code: str, typed: Sent) -> Response:
-    """Keep a glue-up or what was done after, or tell the pot life."""
-    return sent(request, ROOM, code, typed)
+router = routes_of(ROOM)

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import Request
 
 from culmwright.measure.errors import BadInput
-from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
-from culmwright.web.rooms_stage import Room, sent, shown
+from culmwright.web.rooms_form import WHEN, Field, Look, Press, Slip, Typed, beside
+from culmwright.web.rooms_stage import Room, routes_of
 from culmwright.workshop.looking_stages import LogView, look_at_log
 from culmwright.workshop.noting import EventKind, must_be_there, note
 from culmwright.workshop.opening import Begun, Shop
 
-router = APIRouter(include_in_schema=False)
 ELSEWHERE = (EventKind.REVISION_FROZEN, EventKind.GLUED, EventKind.HEATED)
 """What other pages put into the log."""
 KINDS = tuple(
@@ -66,15 +64,4 @@ def _look(shop: Shop, code: str, path: str) -> LogView:
 
 
 ROOM = Room("log", _slips, {"event": _event}, template="log_work.html", look=_look)
-
-
-@router.get("/{code}/log", response_class=HTMLResponse)
-def log_page(request: Request, code: str) -> Response:
-    """What happened."""
-    return shown(request, ROOM, code)
-
-
-@router.post("/{code}/log")
-def log_sent(request: Request, code: str, typed: Sent) -> Response:
-    """Put something into the log."""
-    return sent(request, ROOM, code, typed)
+router = routes_of(ROOM)

@@ -6,8 +6,7 @@ from functools import partial
 from math import degrees
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import Request, Response
 
 from culmwright.book.cautions import LOADED
 from culmwright.measure.errors import BadInput, together
@@ -16,7 +15,7 @@ from culmwright.measure.quantities import Kind
 from culmwright.measure.spot import Spot
 from culmwright.web.access import Role
 from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
-from culmwright.web.rooms_stage import Room, Seen, sent, shown
+from culmwright.web.rooms_stage import Room, Seen, routes_of, sent
 from culmwright.workshop.flats import bare_across, keep_flats, ways_of
 from culmwright.workshop.flexing import Bar, Held, keep_drops, keep_rate, own_tests, take_back
 from culmwright.workshop.looking_work import cane_measured, in_words
@@ -25,7 +24,6 @@ from culmwright.workshop.opening import Begun, Shop
 from culmwright.workshop.strip_tests import strip_named
 from culmwright.workshop.strips_laid import lines_of
 
-router = APIRouter(include_in_schema=False)
 MOST_DROPS = 40
 
 
@@ -311,18 +309,7 @@ ROOM = Room(
     {"match": _match, "keep": _keep, "flats": _flats, "bend": _bend, "strip": _strip, "swing": _swing, "back": _back},
     more=cane_measured,
 )
-
-
-@router.get("/{code}/proof", response_class=HTMLResponse)
-def proof_page(request: Request, code: str) -> Response:
-    """The rod as built beside its drawing."""
-    return shown(request, ROOM, code)
-
-
-@router.post("/{code}/proof")
-def proof_sent(request: Request, code: str, typed: Sent) -> Response:
-    """Keep flats, a bend test or a count of swings."""
-    return sent(request, ROOM, code, typed)
+router = routes_of(ROOM)
 
 
 @router.post("/{code}/proof/order")

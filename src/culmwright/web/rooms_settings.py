@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from fastapi import APIRouter, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import Request
 
 from culmwright.book.cautions import EDGES
 from culmwright.measure.errors import BadInput
-from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
-from culmwright.web.rooms_stage import Room, Seen, sent, shown
+from culmwright.web.rooms_form import Field, Look, Press, Slip, Typed, beside
+from culmwright.web.rooms_stage import Room, Seen, routes_of
 from culmwright.web.rooms_stores import gauge_slip, try_typed
 from culmwright.workshop.looking_work import settings_shown
 from culmwright.workshop.opening import Begun, Shop
@@ -19,7 +18,6 @@ from culmwright.workshop.serving import gauge_list
 from culmwright.workshop.setting import settings
 from culmwright.workshop.setting_kept import ShopRig, rig_files, rig_named, set_rig, state_of
 
-router = APIRouter(include_in_schema=False)
 CUTS = (("finish", "finished, dry"), ("rough", "roughed"))
 
 
@@ -97,15 +95,4 @@ def _try(shop: Shop, begun: Begun, typed: Typed) -> None:
 
 
 ROOM = Room("settings", _slips, {"show": _show, "set": _set, "try": _try})
-
-
-@router.get("/{code}/settings", response_class=HTMLResponse)
-def settings_page(request: Request, code: str) -> Response:
-    """How the rigs are set for a rod."""
-    return shown(request, ROOM, code)
-
-
-@router.post("/{code}/settings")
-def settings_sent(request: Request, code: str, typed: Sent) -> Response:
-    """Show or note a setting, or note a gauge's trial."""
-    return sent(request, ROOM, code, typed)
+router = routes_of(ROOM)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from fastapi import Request, Response
+from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from culmwright.measure.errors import BadInput, CulmwrightError
@@ -14,7 +14,7 @@ from culmwright.web.access import Refused, Role
 from culmwright.web.pages import desk_of
 from culmwright.web.problems import status_of
 from culmwright.web.render import page
-from culmwright.web.rooms_form import ONCE, Refusal, Slip, Typed, filled, must_fit, refused
+from culmwright.web.rooms_form import ONCE, Refusal, Sent, Slip, Typed, filled, must_fit, refused
 from culmwright.workshop.looking_stages import LeafView, look_at_stage
 from culmwright.workshop.noting import kept_already
 from culmwright.workshop.opening import Begun, Shop, find
@@ -119,6 +119,21 @@ def sent(request: Request, room: Room, code: str, typed: Typed) -> Response:
         asked = Refusal(slip.name, typed.values)
         return shown(request, room, code, refusal=asked, seen=answer[0])
     return RedirectResponse(f"/{quote(code)}/{room.path}?kept={quote(typed.act)}#sheet", 303)
+
+
+def routes_of(room: Room) -> APIRouter:
+    """The two routes of a room's page: shown, and sent to."""
+    router = APIRouter(include_in_schema=False)
+
+    @router.get(f"/{{code}}/{room.path}", response_class=HTMLResponse)
+    def room_page(request: Request, code: str) -> Response:
+        return shown(request, room, code)
+
+    @router.post(f"/{{code}}/{room.path}")
+    def room_sent(request: Request, code: str, typed: Sent) -> Response:
+        return sent(request, room, code, typed)
+
+    return router
 
 
 def again(request: Request, room: Room, code: str, slip: Slip, typed: Typed, fault: CulmwrightError) -> Response:

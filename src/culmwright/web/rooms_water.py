@@ -6,14 +6,13 @@ import re
 from dataclasses import replace
 from functools import partial
 
-from fastapi import APIRouter, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import Request
 
 from culmwright.book.cautions import HEAT
 from culmwright.measure.errors import BadInput, together
 from culmwright.measure.quantities import Kind
-from culmwright.web.rooms_form import WHEN, Field, Look, Press, Sent, Slip, Typed, beside
-from culmwright.web.rooms_stage import Room, sent, shown
+from culmwright.web.rooms_form import WHEN, Field, Look, Press, Slip, Typed, beside
+from culmwright.web.rooms_stage import Room, routes_of
 from culmwright.workshop.bundles import SURROUNDINGS, Surroundings, bundles, keep_weighing, must_be_target, take_back
 from culmwright.workshop.drying import settled_in
 from culmwright.workshop.heating import ROOM as AIR
@@ -21,7 +20,6 @@ from culmwright.workshop.heating import OvenAsked, keep_heat, keep_plan, must_be
 from culmwright.workshop.opening import Begun, Shop
 from culmwright.workshop.water_kept import state_of
 
-router = APIRouter(include_in_schema=False)
 MOST_STEPS = 40
 NUMBER = re.compile(r"[0-9]*[.,]?[0-9]+")
 
@@ -178,15 +176,4 @@ def _heat(shop: Shop, begun: Begun, typed: Typed) -> None:
 
 
 ROOM = Room("water", _slips, {"weigh": _weigh, "back": _back, "plan": _plan, "heat": _heat})
-
-
-@router.get("/{code}/water", response_class=HTMLResponse)
-def water_page(request: Request, code: str) -> Response:
-    """The drying and the heat of a rod's strips."""
-    return shown(request, ROOM, code)
-
-
-@router.post("/{code}/water")
-def water_sent(request: Request, code: str, typed: Sent) -> Response:
-    """Keep a weighing, take one back, keep a plan or what was done."""
-    return sent(request, ROOM, code, typed)
+router = routes_of(ROOM)

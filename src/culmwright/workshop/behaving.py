@@ -11,7 +11,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo
 from culmwright.mechanics.guide_plan import GuidePlan, guide_plan
-from culmwright.mechanics.oversize import Oversize, oversize
+from culmwright.mechanics.oversize import oversize
 from culmwright.workshop.bending import Bend, bend, first_bend
 from culmwright.workshop.bouncing import bounce, first_bounce
 from culmwright.workshop.guiding import LINE
@@ -61,17 +61,9 @@ def behaviour_of(rod: Rod, show: Display, tip: int = 1) -> Behaviour | None:
         limit=limit,
         stress_limit=last.stress_limit,
         modes=tuple(Swing(one.frequency, one.cycles_per_minute, swung.s, one.shape) for one in swung.modes),
-        oversize=_oversize(rod, show, tip),
+        oversize=oversize(rod, shown[1].load, STEPS[show.bare], tip),
         notes=tuple(dict.fromkeys((*last.notes, *swung.notes))),
     )
-
-
-def _oversize(rod: Rod, show: Display, tip: int) -> tuple[Oversize, ...]:
-    """What a step more across is worth; nothing where the rod has no quarter load."""
-    try:
-        return oversize(rod, STEPS[show.bare], tip)
-    except AnswerIsNo:
-        return ()
 
 
 def tips_of(rod: Rod) -> tuple[int, ...]:

@@ -18,6 +18,7 @@ from culmwright.book.cautions import GLUE, LATHE
 from culmwright.book.ladders import folded
 from culmwright.book.leaf import Block, Leaf, Rows, Words
 from culmwright.book.ruler import Ruler
+from culmwright.book.words import sentence
 from culmwright.ledger.dockets import Docket, dockets, keep_docket
 from culmwright.ledger.happenings import events
 from culmwright.ledger.records import EventKind
@@ -147,7 +148,7 @@ def glue(
         late,
         set_by,
         notes,
-        unread(shop, begun, section, ring).words,
+        tuple(filter(None, (unread(shop, begun, section, ring).words,))),
     )
     said = f"{made.glue}{', batch ' + made.batch if made.batch else ''}, strips {' '.join(map(str, made.ring))}"
     seq, why = (None, None) if old is None else (old.seq, again.strip())
@@ -248,6 +249,7 @@ def leaves_of(shop: Shop, begun: Begun, ruler: Ruler) -> tuple[Leaf, ...]:
         blocks.append(Rows(heads, tuple(_row(one, show) for one in ups), "Glue-ups", lead=3))
         nodes = (nodes_words(shop, begun, one.section or "", tuple(json.loads(one.text)["ring"])) for one in ups)
         blocks += [Words(said) for said in nodes if said]
+        blocks += [Words(sentence(one.words), strong=True) for one in glued_unread(shop, begun)]
         blocks += [
             Words(f"{one.section}: {said}.", strong=True) for one in ups for said in json.loads(one.text)["notes"]
         ]

@@ -27,22 +27,18 @@ class Unread:
         return tuple(strip for strip, count in self.read.items() if not enough(count, self.stations))
 
     @property
-    def words(self) -> tuple[str, ...]:
-        """It in sentences without their stop, and what the proof makes of it; empty where all was read."""
-        said = []
-        if never := [f"S{strip}" for strip, count in self.read.items() if not count]:
-            said.append(f"{listed(never)} of {self.section} {_was(never)} not read when finished")
-        counted = [(f"S{strip}", count) for strip, count in self.read.items() if count]
-        said += [f"{name} of {self.section} was read at {count} of {self.stations} stations" for name, count in counted]
-        if not said:
-            return ()
+    def words(self) -> str:
+        """It in a sentence without its stop, with what the proof makes of it; empty where all was read."""
+        if not self.read:
+            return ""
+        never = [f"S{strip}" for strip, count in self.read.items() if not count]
+        said = [f"{listed(never)} {'was' if len(never) == 1 else 'were'} not read when finished"] if never else []
+        some = {f"S{strip}": count for strip, count in self.read.items() if count}
+        said += [f"{name} was read at {count} of {self.stations} stations" for name, count in some.items()]
         if self.short:
-            return (
-                *said,
-                f"so {self.section} counts as drawn in the proof, and the rod gets no certificate, until they are read: "
-                f"readings on paper can still be typed, with --stage finish",
-            )
-        return (*said, "between the stations that were read the proof goes straight")
+            leads = f"{self.section} counts as drawn in the proof, and the rod gets no certificate, until they are read"
+            return f"of {self.section}, {'; '.join(said)}: {leads}. Readings on paper can still be typed in"
+        return f"of {self.section}, {'; '.join(said)}: between those the proof goes straight"
 
 
 def unread(shop: Shop, begun: Begun, section: str, ring: Sequence[int]) -> Unread:
@@ -61,7 +57,3 @@ def unread(shop: Shop, begun: Begun, section: str, ring: Sequence[int]) -> Unrea
         if not set(stations) <= known | out or not enough(len(known), len(stations)):
             found[strip] = len(known)
     return Unread(section, len(stations), found)
-
-
-def _was(names: Sequence[str]) -> str:
-    return "was" if len(names) == 1 else "were"
