@@ -101,7 +101,7 @@ CASES = {
         "[taper] across: across is -0.084 in at station 5 in. Give the caliper's reading, above zero."),
     "an across that is nan": (ACROSS, "[0.070, nan, 0.100, 0.330]", f"[taper] across: NaN is not a length. {HOW_BARE}"),
     "an across that is a text": (ACROSS, '[0.070, "thin", 0.100, 0.330]',
-        f'[taper] across: "thin" cannot be read as a length: this is not a length. {HOW}'),
+        f'[taper] across: "thin" cannot be read as a length: it is no number. {HOW}'),
     "varnish below zero": ("varnish  = 0.002", "varnish  = -0.002",
         "[taper] varnish: -0.002 in is below zero. Write 0 or leave the key out if there is none."),
     "varnish as thick as the tip": ("varnish  = 0.002", "varnish  = 0.035",

@@ -158,12 +158,12 @@ REFUSED = [
         "3 degC^2",
         Kind.TEMPERATURE,
         '"3 degC^2" cannot be read as a temperature: degC^2 does not measure a temperature. '
-        "Write it like 68 degF or 20 degC.",
+        "Write it like 68 F or 20 C.",
     ),
     (
         "-300 degC",
         Kind.TEMPERATURE,
-        '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 degF or 20 degC.',
+        '"-300 degC" cannot be read as a temperature: this is below absolute zero. Write it like 68 F or 20 C.',
     ),
     ("50", Kind.HUMIDITY, '"50" cannot be read as a humidity: a humidity needs its unit. Write it like 50%.'),
     (

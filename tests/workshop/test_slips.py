@@ -161,7 +161,7 @@ def test_a_rig_file_says_all_of_its_insert(tmp_path, capsys):
     assert "not both" in capsys.readouterr().err
     rig.write_text(shop_rig_text("quiet-bed").replace('fitted = "70 degF"\n', ""))
     assert main(["fit", str(rig), "--now", "50 F"]) == 2
-    assert 'fitted = "68 degF"' in capsys.readouterr().err
+    assert 'fitted = "68 F"' in capsys.readouterr().err
 
 
 def test_a_pin_in_the_wrong_unit_is_no_pin():

@@ -96,7 +96,7 @@ class Length:
             elif single := _SINGLE.fullmatch(tidy):
                 unit, amount, sign = _unit_of(single, bare), value(single["number"]), single["sign"]
             else:
-                raise ValueError("this is not a length")
+                raise ValueError("it is no number")
             length = cls((-amount if sign == "-" else amount) * NANOMETRES[unit], text.strip(), unit)
             if len(str(length)) > LONGEST:
                 raise ValueError("it is finer than any gauge")

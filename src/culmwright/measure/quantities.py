@@ -41,7 +41,7 @@ class Kind(Enum):
     DENSITY = ("density", "kg/m^3", "0.668 oz/in^3", "1155 kg/m^3")
     STIFFNESS = ("bending stiffness", "N m^2", "4200 lb in^2", "12 N m^2")
     ANGLE = ("angle", "rad", "60 deg", "60 deg")
-    TEMPERATURE = ("temperature", "K", "68 degF", "20 degC")
+    TEMPERATURE = ("temperature", "K", "68 F", "20 C")
     HUMIDITY = ("humidity", "-", "50%", "50%")
     MOISTURE = ("moisture content", "-", "6%", "6%")
     TIME = ("time", "s", "30 min", "30 min")

@@ -137,7 +137,7 @@ def joint_of(rig: Rig, clearance: float | None = None) -> Joint | None:
         raise BadInput(
             "this rig's insert was fitted at a temperature the file does not give",
             where=rig.name,
-            remedy='Add it to its [insert], such as fitted = "68 degF"',
+            remedy='Add it to its [insert], such as fitted = "68 F"',
         )
     free = insert.clearance if clearance is None else clearance
     return Joint(
