@@ -26,7 +26,7 @@ from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.proof.as_built import rod_as_built
 from culmwright.proof.doubt import usual
 from culmwright.proof.drops import from_drops
-from culmwright.proof.modulus import Measured, from_rate, together
+from culmwright.proof.modulus import Measured, from_rate, scaled, together
 from culmwright.proof.response import response_of
 from culmwright.proof.sections_doubt import SectionsDoubt, sections_doubt
 
@@ -218,3 +218,21 @@ def test_rates_of_rods_hold_their_interval(simulated):
         found = from_rate(sections.beam, E, rate, 1e-6, shape_share=sections.of_rate(answer))
         held += abs(found.value - E) <= 1.96 * found.spread
     assert binom.ppf(0.005, RODS, 0.95) <= held <= binom.ppf(0.995, RODS, 0.95)
+
+
+@pytest.mark.parametrize("drops", [(12, 16, 32), (3, 20, 21), (9, 24, 25)])
+def test_drops_that_are_far_off_are_answered_all_the_same(thrimble, drops):
+    """The least squares over a fine grid of moduli, and the remark; Gauss-Newton alone goes astray in these."""
+    beam, loads = rod_beam(thrimble), [0.14, 0.28, 0.56]  # [N], half an ounce, one and two
+    d = np.array(drops) * 0.0254
+    E = thrimble.cane.modulus.value
+    found = from_drops(beam, E, loads, d, reading=0.003)
+
+    def off(times):
+        left = d - below_rest(scaled(beam, float(times)), loads)
+        return float(np.sum((left - left.mean()) ** 2))
+
+    grid = np.geomspace(0.2, 5.0, 400)
+    least = float(grid[np.argmin([off(one) for one in grid])])
+    assert found.value / E == pytest.approx(least, rel=0.01)  # the grid's own step is 0.8 %
+    assert followed(found) is False

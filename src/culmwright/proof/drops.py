@@ -12,7 +12,7 @@ which is more than a model to first order is good for.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import sqrt
+from math import exp, log, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -39,6 +39,8 @@ TRIED = 25
 """Moduli tried between them."""
 APART = 0.01
 """Fits nearer than this to each other are the same one [-]."""
+FAR = 10.0
+"""How many times stiffer or softer cane is searched for where nothing nearer makes the drops [-]."""
 NUDGE = 0.01
 """By how much of itself stiffness or mass is changed at a node, either way, for a derivative [-]."""
 
@@ -98,8 +100,8 @@ def from_drops(
 
 
 def _fit(beam: Beam, times: float, P: Array, d: Array, free_zero: bool) -> _Fit:
-    """Gauss-Newton from ``times`` the modulus [-]."""
-    zero = 0.0
+    """Gauss-Newton from ``times`` the modulus [-]; where drops are so far off that it goes astray, a plain search."""
+    start, zero = times, 0.0
     for _ in range(STEPS):
         model, slope = _drops(beam, times, P)
         columns = np.stack([slope, np.ones_like(slope)], 1) if free_zero else slope[:, None]
@@ -108,7 +110,31 @@ def _fit(beam: Beam, times: float, P: Array, d: Array, free_zero: bool) -> _Fit:
         zero += float(step[1]) if free_zero else 0.0
         if abs(step[0]) < SAME * before:
             return _Fit(times, zero, d - zero - model, columns)
-    raise AnswerIsNo("no modulus makes this rod bend so", remedy="Look at the weights, the drops and their units")
+    return _searched(beam, start, P, d, free_zero)
+
+
+def _searched(beam: Beam, times: float, P: Array, d: Array, free_zero: bool) -> _Fit:
+    """The least squares of drops [m] by Brent's search within ``FAR`` times either way of ``times`` the modulus [-]."""
+    from scipy.optimize import minimize_scalar
+
+    def off(u: float) -> float:
+        return _off(d - _below_rest(scaled(beam, exp(u)), P), free_zero)
+
+    middle, far = log(times), log(FAR)
+    u = float(minimize_scalar(off, bounds=(middle - far, middle + far), method="bounded").x)
+    if abs(u - middle) > far - 0.01:
+        raise AnswerIsNo("no modulus makes this rod bend so", remedy="Look at the weights, the drops and their units")
+    times = exp(u)
+    model, slope = _drops(beam, times, P)
+    zero = float((d - model).mean()) if free_zero else 0.0
+    return _Fit(
+        times, zero, d - zero - model, np.stack([slope, np.ones_like(slope)], 1) if free_zero else slope[:, None]
+    )
+
+
+def _off(left: Array, free_zero: bool) -> float:
+    """Sum of squares [m^2] of what is ``left`` of drops [m], about their mean where the zero is free."""
+    return float(np.sum((left - left.mean() * free_zero) ** 2))
 
 
 def _other(beam: Beam, modulus: float, times: float, P: Array, d: Array, free_zero: bool) -> _Fit | None:
@@ -119,7 +145,7 @@ def _other(beam: Beam, modulus: float, times: float, P: Array, d: Array, free_ze
     """
     tried = np.geomspace(OF_CANE[0], OF_CANE[1], TRIED) / modulus
     left = [d - _below_rest(scaled(beam, float(one)), P) for one in tried]
-    off = [float(np.sum((one - one.mean() * free_zero) ** 2)) for one in left]
+    off = [_off(one, free_zero) for one in left]
     for at in range(1, TRIED - 1):
         if off[at] > min(off[at - 1], off[at + 1]):
             continue
