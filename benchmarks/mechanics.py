@@ -44,7 +44,7 @@ def rod(fineness: int = 1) -> Beam:
         EI = [E * 0.0601406530 * d**4 for d in (a, b)]
         m = [RHO * 0.8660254 * d**2 for d in (a, (a + b) / 2, b)]
         stretches.append(Stretch(STATIONS[i], STATIONS[i + 1], (EI[0], EI[1]), (m[0], m[1], m[2])))
-    return beam_of(stretches, MASSES, fineness=fineness)
+    return beam_of(stretches, MASSES).finer(fineness)
 
 
 def seconds(work: Callable[[], object], least: float = 0.02) -> float:

@@ -28,7 +28,7 @@ from culmwright.mechanics._block import (
     swept_out,
 )
 from culmwright.mechanics._element import condensed, sine_cosine
-from culmwright.mechanics.beam import GIVEN, LANES, Beam
+from culmwright.mechanics.beam import GIVEN, LANES, ROWS, Beam
 from culmwright.mechanics.rod_beam import rod_beam
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.workshop.starting import rod_text
@@ -60,10 +60,10 @@ def test_sine_and_cosine_against_those_of_the_machine():
 
 def blocks(beam, theta, bubble):
     """The blocks the kernels work in, with this shape."""
-    work = np.full(len(beam.elements) // GIVEN // LANES * SIZE, np.nan)
+    work = beam.room[: -3 * len(beam.s)].copy()
+    work.reshape(-1, ROWS, LANES)[:, GIVEN:] = np.nan  # whatever was there, it is not to matter
     state = np.zeros((6, len(beam.s)))
     state[0], state[1:3, :-1] = theta, bubble.T
-    _shape_kernels.take_in(beam.elements, work)
     _shape_kernels.take_shape(state, work)
     return work, state
 
@@ -174,7 +174,7 @@ def test_the_first_guess_of_a_little_load_is_the_rest(beam, attitude, direction)
     load = TINY * Load(0.7, direction, attitude).vector()
     load[0] = attitude
     state = np.empty((6, len(beam.s)))
-    assert _kernels.rest(beam.elements, beam.span, load, state, 1e-18) == _kernels.DONE
+    assert _kernels.rest(beam.room, beam.span, load, state, 1e-18) == _kernels.DONE
     angle, inner = leaning(beam, load)
     assert angle == pytest.approx(state[0] - attitude, rel=1e-4, abs=1e-4 * np.abs(state[0] - attitude).max())
     assert inner == pytest.approx(state[1:3, :-1], rel=1e-4, abs=1e-4 * np.abs(state[1:3, :-1]).max())

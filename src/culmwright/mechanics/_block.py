@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from culmwright.mechanics.beam import GIVEN, LANES
+from culmwright.mechanics.beam import GIVEN, LANES, ROWS
 from culmwright.mechanics.compiling import compiled, compiled_within
 
 LENGTH, I00, I01, I02, I11, I12, I22, M0, M1, M2 = range(0, 10 * LANES, LANES)
@@ -21,12 +21,12 @@ TA, TB, C1, C2, DA, DB = range(GIVEN * LANES, (GIVEN + 6) * LANES, LANES)
 K0, K1, K2, S0, S1, S2, T0, T1, T2, N0, N1, N2 = range((GIVEN + 6) * LANES, (GIVEN + 18) * LANES, LANES)
 """t at three points, x and y; weight times length times F.t, and F.n."""
 AA, AB, BB, RA, RB, G1, G2, GA1, GB1, GA2, GB2, V11, V12, V22, NEGATIVE, GP1, GP2 = range(
-    (GIVEN + 18) * LANES, (GIVEN + 35) * LANES, LANES
+    (GIVEN + 18) * LANES, ROWS * LANES, LANES
 )
 """What an element is without its inner unknowns; those change by ``-(G + GA da + GB db + GP wanted)``."""
 MOMENT_A, MOMENT_B, ACROSS_X, ACROSS_Y = AA, AB, BB, RA
 """The same rows, once the rod is at rest: what there is to tell of an element."""
-SIZE = (GIVEN + 35) * LANES
+SIZE = ROWS * LANES
 
 Array = Any
 

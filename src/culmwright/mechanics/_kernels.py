@@ -88,12 +88,11 @@ from culmwright.mechanics._shape_kernels import (
     keep_shape,
     lean,
     take,
-    take_in,
     take_shape,
     turned,
 )
-from culmwright.mechanics.beam import GIVEN, LANES
-from culmwright.mechanics.compiling import compiled
+from culmwright.mechanics.beam import LANES
+from culmwright.mechanics.compiling import compiled, compiled_within
 
 DONE, OVER_BUDGET, NOT_STABLE, TOO_FAR = range(4)
 """How an iteration or a continuation ended."""
@@ -144,7 +143,7 @@ def _condense(work: Array) -> None:
             w[NEGATIVE + i] = negative
 
 
-@compiled
+@compiled_within
 def _step(span: Array, spans: int, load: Array, work: Array, rows: Array, line: Array) -> tuple[float, bool]:
     """One step of Newton, ``V'' delta = -V'``: the largest change of angle, and whether V'' is positive definite.
 
@@ -247,47 +246,52 @@ def _follow(
 
 
 @compiled
-def _rooms(elements: Array, span: Array, load: Array) -> tuple[Array, Array, Array]:
-    """Room for the blocks, for three diagonals and for a line, the blocks with what is known of their elements."""
-    spans = span.max() + 1 if load[TENSION] > 0 else 0
-    size, nodes, count = len(elements) // (GIVEN * LANES) * SIZE, len(span) + 1, 3 + 2 * spans
-    room = np.empty(size + count * nodes + spans * (spans + 4))  # asked for once
-    work, rows = room[:size], room[size : size + count * nodes].reshape(count, nodes)
-    take_in(elements, work)
-    return work, rows, room[size + count * nodes :].reshape(spans, spans + 4)
+def _weight_first(span: Array, load: Array, state: Array, work: Array, rows: Array, line: Array, within: float) -> int:
+    """From the straight rod ``state`` to its rest under its own weight alone, and from there to that under ``load``."""
+    nothing, weight = load.copy(), load.copy()
+    nothing[PULL_X:] = 0.0
+    weight[PULL_X:] = 0.0
+    weight[GRAVITY] = load[GRAVITY]
+    ended = _follow(span, nothing, weight, state, work, rows, line, within)
+    return _follow(span, weight, load, state, work, rows, line, within) if ended == DONE else ended
+
+
+@compiled_within
+def _rooms(room: Array, span: Array, load: Array) -> tuple[Array, Array, Array]:
+    """Blocks, three diagonals, and what a line adds; without one all of it is the beam's own ``room``."""
+    nodes = len(span) + 1
+    size = len(room) - 3 * nodes
+    if load[TENSION] > 0:
+        spans = span.max() + 1
+        return room[:size], np.empty((3 + 2 * spans, nodes)), np.empty((spans, spans + 4))
+    return room[:size], room[size:].reshape(3, nodes), room[:0].reshape(0, 4)
 
 
 @compiled
-def rest(elements: Array, span: Array, load: Array, state: Array, within: float) -> int:
+def rest(room: Array, span: Array, load: Array, state: Array, within: float) -> int:
     """Where the straight rod comes to rest under ``load``; tells how that ended, and fills ``state``.
 
     ``state`` has a column for each node: theta, c1 and c2 of the element behind the node, x, y, M. All of the load
     comes at once if that leads to the only rest there is, else first its weight and then the rest; the angles are right
     to ``within`` [rad].
     """
-    work, rows, line = _rooms(elements, span, load)
+    work, rows, line = _rooms(room, span, load)
     state[0], state[1], state[2] = load[ANGLE], 0.0, 0.0
     lean(load, work)
     ended = _settle(span, load, work, rows, line, within)
     if ended == DONE and (turned(state, work) <= FARTHEST or _only_one(load, work)):
         keep_shape(state, work)
     else:
-        nothing, weight = load.copy(), load.copy()
-        nothing[PULL_X:] = 0.0
-        weight[PULL_X:] = 0.0
-        weight[GRAVITY] = load[GRAVITY]
-        ended = _follow(span, nothing, weight, state, work, rows, line, within)
-        if ended == DONE:
-            ended = _follow(span, weight, load, state, work, rows, line, within)
+        ended = _weight_first(span, load, state, work, rows, line, within)
     if ended == DONE:
         _recover(span, load, state, work, line)
     return ended
 
 
 @compiled
-def next_rest(elements: Array, span: Array, before: Array, load: Array, state: Array, within: float) -> int:
+def next_rest(room: Array, span: Array, before: Array, load: Array, state: Array, within: float) -> int:
     """The same from the rest ``state`` under the load ``before``, which is overwritten; right to ``within`` [rad]."""
-    work, rows, line = _rooms(elements, span, load)
+    work, rows, line = _rooms(room, span, load)
     ended = _follow(span, before, load, state, work, rows, line, within)
     if ended == DONE:
         _recover(span, load, state, work, line)

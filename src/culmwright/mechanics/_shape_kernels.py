@@ -1,4 +1,4 @@
-"""Compiled kernels of the shape of a bent rod: what its blocks are given, how they turn, and a step added to them.
+"""Compiled kernels of the shape of a bent rod: how its blocks turn, what they start from, and a step added to them.
 
 ``t = (cos theta, sin theta)``; the cubic of an element stands in :mod:`culmwright.mechanics._kernels`.
 """
@@ -39,7 +39,7 @@ from culmwright.mechanics._block import (
     at,
 )
 from culmwright.mechanics._element import A0, A2, B0, B2, P0, P1, P2, Q0, Q2, sine_cosine
-from culmwright.mechanics.beam import GIVEN, LANES
+from culmwright.mechanics.beam import LANES
 from culmwright.mechanics.compiling import compiled
 
 ANGLE, PULL_X, PULL_Y, GRAVITY, TENSION, LINE_X, LINE_Y, COUPLE = range(8)
@@ -49,15 +49,6 @@ STRAIGHT_DOWN = 1.57
 SOFTENED = 0.3
 """How much less than linear a small bend grows [1/rad]: about what a cantilever of any taper does under a hung load."""
 Array = Any
-
-
-@compiled
-def take_in(elements: Array, work: Array) -> None:
-    """Give the blocks what is known of their elements: lengths [m], integrals of EI [N m], masses [kg], lean."""
-    for block in range(len(work) // SIZE):
-        w, given = work[block * SIZE :], elements[block * GIVEN * LANES :]
-        for i in range(GIVEN * LANES):
-            w[i] = given[i]
 
 
 @compiled

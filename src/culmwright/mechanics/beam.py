@@ -39,6 +39,8 @@ LANES = 8
 """Elements side by side in the kernels: one vector of the widest machines, two or four of others."""
 GIVEN = 18
 """Rows the kernels are given of a block of elements: ten of what it is, eight of how it leans."""
+ROWS = GIVEN + 35
+"""Rows of a block in all, the others for the kernels to work in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +72,9 @@ class Beam:
     ends [N m^2], None for none. The other arrays follow from these:
     ``h`` [m] of the elements; ``stiff``, the six integrals of EI over an element with products of 1, L1, L2
     (Legendre's polynomials of degree 1 and 2) over h^2 [N m]; ``outboard`` the mass outboard of the Gauss
-    points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``elements`` the first three and
-    how it leans, as the kernels take them; ``compliance`` 1/EI [1/(N m^2)] and ``per_length`` mass per length [kg/m]
-    at five Gauss points of each element.
+    points [kg]; ``span`` which stretch of line an element lies under, -1 for none; ``room`` the first three and how it
+    leans, as the kernels take them, and room for them to work in (they hold the interpreter's lock: no two do at once);
+    ``compliance`` 1/EI [1/(N m^2)] and ``per_length`` mass per length [kg/m] at five Gauss points of each element.
     """
 
     s: Array
@@ -87,7 +89,7 @@ class Beam:
     stiff: Array = field(init=False, repr=False)
     outboard: Array = field(init=False, repr=False)
     span: NDArray[np.int64] = field(init=False, repr=False)
-    elements: Array = field(init=False, repr=False)
+    room: Array = field(init=False, repr=False)
     compliance: Array = field(init=False, repr=False)
     per_length: Array = field(init=False, repr=False)
 
@@ -111,7 +113,7 @@ class Beam:
             "stiff": stiff,
             "outboard": outboard,
             "span": _spans(len(h), self.rings),
-            "elements": side_by_side(self.s, stiff, outboard),
+            "room": side_by_side(self.s, stiff, outboard),
         }
         for name, array in follows.items():
             object.__setattr__(self, name, array)
@@ -207,15 +209,15 @@ def beam_of(
 def side_by_side(s: Array, stiff: Array, outboard: Array) -> Array:
     """Elements in blocks of LANES, row after row: h [m], the integrals of EI [N m], mass outboard [kg], how they lean.
 
-    Those the last block has to spare are stiff and have no length.
+    Those the last block has to spare are stiff and have no length. Behind the rows that are given there is room for
+    the others, and behind the blocks for three diagonals.
     """
     h = np.diff(s)
     blocks = -(-len(h) // LANES)
-    rows = np.zeros((GIVEN, blocks * LANES))
+    rows = np.zeros((ROWS, blocks * LANES))
     rows[[1, 4, 6]] = 1.0
-    rows[:, : len(h)] = np.vstack([h, stiff.T, outboard.T, *(_lean(stiff, M) for M in _moments(s, h, outboard))])
-    packed: Array = rows.reshape(GIVEN, blocks, LANES).swapaxes(0, 1).ravel()
-    return packed
+    rows[:GIVEN, : len(h)] = np.vstack([h, stiff.T, outboard.T, *(_lean(stiff, M) for M in _moments(s, h, outboard))])
+    return np.append(rows.reshape(ROWS, blocks, LANES).swapaxes(0, 1).ravel(), np.zeros(3 * len(s)))
 
 
 def _moments(s: Array, h: Array, outboard: Array) -> tuple[Array, Array]:

@@ -143,10 +143,10 @@ def bend_beam(beam: Beam, load: Load, start: Bent | None = None, within: float =
         )
     if start is None:
         state = np.empty((6, len(beam.s)))
-        ended = _kernels.rest(beam.elements, beam.span, load._vector, state, within)
+        ended = _kernels.rest(beam.room, beam.span, load._vector, state, within)
     else:
         state = start.state.copy()
-        ended = _kernels.next_rest(beam.elements, beam.span, start.load._vector, load._vector, state, within)
+        ended = _kernels.next_rest(beam.room, beam.span, start.load._vector, load._vector, state, within)
     if ended != _kernels.DONE:
         raise AnswerIsNo(_no_rest(load, ended), remedy="Try a smaller load or another attitude")
     return Bent(beam, load, state)
