@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -296,3 +297,15 @@ def test_three_diagonals_from_both_ends(elements):
         assert found[1:] == pytest.approx(np.linalg.solve(matrix[1:, 1:], wanted[1:]), rel=1e-9, abs=1e-9)
     work[at(elements - 1) + NEGATIVE] = 2.0
     assert factored(elements, work, couple, rows) == negative + 2
+
+
+def test_one_beam_bent_by_two_threads_at_once(beam):
+    """Its kernels work in the beam's own room: the interpreter's lock keeps them apart."""
+    loads = [Load(pull) for pull in (0.3, 1.7)]
+    wanted = [bend_beam(beam, load).state for load in loads]
+
+    def again(number):
+        return [np.array_equal(bend_beam(beam, loads[number]).state, wanted[number]) for _ in range(3000)]
+
+    with ThreadPoolExecutor(2) as pool:
+        assert all(all(one) for one in pool.map(again, (0, 1)))

@@ -339,10 +339,10 @@ def test_the_verb_names_the_strip(finished, capsys):
     assert told["strips"][0]["section"] == "T1" and len(told["strips"]) == 18
     assert main(["modulus", "R1", *there]) == 0
     out = capsys.readouterr().out
-    assert "The cane, strip by strip:" in out and "T1/S3, strip 0.0625 in high" in out
+    assert "The cane, strip by strip: " in out and "T1/S3, strip 0.0625 in high" in out
     assert main(["proof", "R1", "--draws", "200", *there]) == 0
     out = capsys.readouterr().out
-    assert "The cane, strip by strip:" in out and "of 6 strips of T1 were bent by themselves" in out
+    assert "The cane, strip by strip: " in out and "of 6 strips of T1 were bent by themselves" in out
     assert main(["explain", "R1", "T1/S3:modulus", *there]) == 0
     assert "its share of the rod's" in capsys.readouterr().out
     before = len(kept_tests(shop, begun))

@@ -9,7 +9,7 @@ from culmwright.book.gauge_leaves import gauge_leaf
 from culmwright.book.leaf import Leaf, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.setting_leaves import settings_leaf
-from culmwright.book.strips_cane import cane_table
+from culmwright.book.strips_cane import AT_ONE_LEVEL, cane_table
 from culmwright.ledger.register import gauges, rigs
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
@@ -92,12 +92,12 @@ def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
         f"The bend tests contradict one another ({found.contradiction}): no modulus is told from them until one is "
         "taken back"
         if found.value is None or found.spread is None
-        else f"The cane bends like {show.modulus(found.value)}, give or take {show.modulus(found.spread)}"
+        else f"The cane bends like {show.modulus(found.value)} ± {show.modulus(2 * found.spread)} (95 of 100)"
     )
     said = [
         f"{told}; the rod file takes {show.modulus(found.drawn)}.",
         *(
-            f"Test {number}, {one.of}: {show.modulus(one.value)}, give or take {show.modulus(one.spread)}."
+            f"Test {number}, {one.of}: {show.modulus(one.value)} ± {show.modulus(2 * one.spread)}."
             for number, one in zip(found.numbers, found.tests, strict=True)
         ),
         *(f"{note[0].upper()}{note[1:]}." for note in found.notes),
@@ -106,5 +106,5 @@ def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
     tables = cane_table(found.strips, show)
     if not tables:
         return (words,)
-    leaf = Leaf("The cane, strip by strip", (replace(tables[0], title=""),))
+    leaf = Leaf("The cane, strip by strip", (replace(tables[0], title=AT_ONE_LEVEL.capitalize()),))
     return (words, leaf_view(leaf, leaf))
