@@ -49,20 +49,24 @@ def _kept(function: Kernel, freedom: set[str], *, nogil: bool = False, within: b
 
 @cache
 def _forget_old(store: Path) -> None:
-    """Throw away what is kept of kernels from before any of their files was last changed."""
-    here = Path(__file__).parent
-    changed = max(one.stat().st_mtime for one in (*here.glob("_*.py"), here / "beam.py"))
-    for kept in store.glob("*.nbi"):
-        with suppress(OSError):  # another process may be doing the same
-            if kept.stat().st_mtime < changed:
-                kept.unlink()
+    """Throw away what is kept of kernels if any of their files is not the one they were made of.
+
+    Which files those were stands in a file beside them; times are compared for being the same, not for their order: the
+    clock of a small computer may begin in the past.
+    """
+    here, told = Path(__file__).parent, store / "made-of"
+    files = (*sorted(here.glob("_*.py")), here / "beam.py")
+    made_of = "\n".join(f"{one.name} {one.stat().st_size} {one.stat().st_mtime_ns}" for one in files)
+    with suppress(OSError):  # it may not be written to, or another process may be doing the same
+        store.mkdir(parents=True, exist_ok=True)
+        if told.exists() and told.read_text("utf-8") == made_of:
+            return
+        for kept in store.glob("*.nbi"):
+            kept.unlink(missing_ok=True)
+        told.write_text(made_of, "utf-8")
 
 
 def first_time(kernel: Any) -> bool:
-    """True if nothing newer than the source of ``kernel`` is kept: the next call has to wait for it to be made."""
-    store = kernel.stats.cache_path
-    if store is None:
-        return True
-    source = Path(kernel.py_func.__code__.co_filename)
-    made = [one.stat().st_mtime for one in Path(store).glob(f"{source.stem}.{kernel.py_func.__name__}-*.nbi")]
-    return not made or max(made) < source.stat().st_mtime
+    """True if nothing is kept of ``kernel``: the next call has to wait for it to be made."""
+    store, source = kernel.stats.cache_path, Path(kernel.py_func.__code__.co_filename)
+    return store is None or not any(Path(store).glob(f"{source.stem}.{kernel.py_func.__name__}-*.nbi"))
