@@ -56,11 +56,6 @@ def test_run_rules(z, expected):
     assert told(*z) == expected
 
 
-def test_points_exactly_on_a_limit_are_in():
-    assert chart(0, 3, -3).outside == ()
-    assert chart(0, 3.01, -3.01).outside == (1, 2)
-
-
 def test_a_chart_without_scatter_tells_nothing():
     assert signals(individuals("abc", [1.0, 1.0, 1.0]).place) == ()
 

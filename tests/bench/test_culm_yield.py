@@ -6,7 +6,7 @@ from math import asin, pi
 
 import pytest
 
-from culmwright.bench.culm_yield import Reach, culm_yield, needs_of
+from culmwright.bench.culm_yield import Reach, culm_yield
 from culmwright.bench.layout_tasks import tasks
 from culmwright.bench.node_zones import USUAL, Margins, zones
 from culmwright.bench.targets import schedule
@@ -34,7 +34,7 @@ TWO = ((0, 72, ""), (72, 144, ""))
 
 def test_raw_width_holds_the_widest_face_and_the_allowances():
     face = {one.section: max(s.face_width for s in one.stations) for one in schedule(ROD).sections}
-    for need in needs_of(ROD, culm(TWO)):
+    for need in culm_yield(ROD, (culm(TWO),)).needs:
         assert need.width == pytest.approx(face[need.section] + 0.07 * INCH)
         assert (need.strips, need.spares) == (6, 1)
         assert need.length == pytest.approx(51 * INCH)
@@ -65,9 +65,8 @@ def test_a_length_kept_for_a_section_serves_no_other():
 def test_one_length_is_too_little_and_the_shortfall_is_told():
     """A ring of 1 in gives 13 butt strips: 7 for the butt, 6 for one tip, none for the other."""
     small = culm(((0, 72, ""),), diameter="[1, 1, 1]")
-    width = max(one.width for one in needs_of(ROD, small))
-    assert int(pi / asin(width / INCH)) == 13
     found = culm_yield(ROD, (small,))
+    assert int(pi / asin(max(one.width for one in found.needs) / INCH)) == 13
     assert not found.enough
     assert [(one.section, one.strips) for one in found.short] == [("T2", 6)]
     assert found.short[0].why == "the rings hold no more of its width"

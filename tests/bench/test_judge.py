@@ -6,7 +6,7 @@ from math import radians
 
 import pytest
 
-from culmwright.bench.cuts import Cutting, groove_move, new_stop, next_cut, stop_move
+from culmwright.bench.cuts import Cutting, groove_move, next_cut, stop_move
 from culmwright.bench.judge import Aim, Stage, aim, judge
 from culmwright.bench.judge_strip import judge_strip
 from culmwright.bench.limits import FINISH_LIMITS, Level, Limits, Size
@@ -104,7 +104,6 @@ def test_no_round_goes_deeper_than_the_cane_allows():
 
 def test_the_move_of_the_stop():
     """new stop = stop - (reading - target): a strip 1.2 over wants the stop 1.2 lower."""
-    assert new_stop(0.5, 0.1012, 0.1) == pytest.approx(0.4988)
     assert (read(1.2, cutting=TWO_EDGED).move.change, read(1.2, cutting=TWO_EDGED).move.words) == (
         pytest.approx(-1.2 * THOU), "stop down by 1.2 thou",
     )  # fmt: skip

@@ -84,6 +84,12 @@ def test_the_neighbour_towards_the_tip_is_named_else_the_next_towards_the_butt()
     assert "0.1360 in at station 30 of" in held(30, around(0, (4, 3))).question
 
 
+def test_what_was_read_there_before_is_no_neighbour():
+    """A cell read anew is weighed against the others only."""
+    assert held(50, [*around(0), *around(50, (2,))]) is not None
+    assert held(50, around(50, (2,))) is None
+
+
 def test_no_more_than_two_on_either_side_are_beside():
     """Three stations away it was right; the two between are not, and this one goes with neither."""
     assert held(50, around((50, 0, 0), (0, 1, 2)), at=3) is not None

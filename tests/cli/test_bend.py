@@ -7,7 +7,6 @@ from math import pi, radians, sin
 
 import pytest
 
-from culmwright.cli.main import main
 from culmwright.measure.display import INCH_DISPLAY
 from culmwright.workshop.starting import rod_text
 
@@ -22,24 +21,8 @@ def rod_file(tmp_path):
     return path
 
 
-def run(capsys, *argv):
-    try:
-        code = main([str(one) for one in argv])
-    except SystemExit as stop:
-        code = stop.code
-    done = capsys.readouterr()
-    return code, done.out, done.err
-
-
-def document(capsys, *argv, code=0):
-    got, out, _ = run(capsys, *argv, "--json")
-    assert got == code
-    assert out.count("\n") == 1
-    return json.loads(out)
-
-
-def test_bend_keeps_its_keys_and_axes(rod_file, capsys):
-    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+def test_bend_keeps_its_keys_and_axes(rod_file, document):
+    found = document("bend", rod_file, "--load", "1 oz")
     assert found["converged"] is True
     assert found["load_n"] == pytest.approx(OUNCE)
     shape = found["shape"]
@@ -54,8 +37,8 @@ def test_bend_keeps_its_keys_and_axes(rod_file, capsys):
     assert found["greatest_stress_pa"] == max(shape["stress_pa"])
 
 
-def test_axes_with_the_grip_raised(rod_file, capsys):
-    found = document(capsys, "bend", rod_file, "--load", "1 oz", "--attitude", 30)
+def test_axes_with_the_grip_raised(rod_file, document):
+    found = document("bend", rod_file, "--load", "1 oz", "--attitude", 30)
     shape, up = found["shape"], radians(30)
     assert shape["angle_rad"][0] == pytest.approx(up)
     assert found["tip_drop_m"] == pytest.approx(FREE * sin(up) - shape["y_m"][-1])
@@ -65,30 +48,30 @@ def test_axes_with_the_grip_raised(rod_file, capsys):
 
 
 @pytest.mark.parametrize("weight", [(), ("--no-weight",)])
-def test_the_quarter_load_is_what_it_says(rod_file, capsys, weight):
-    quarter = document(capsys, "bend", rod_file, "--load", "0.1 N", "--attitude", 20, *weight)["quarter_load_n"]
-    rest = document(capsys, "bend", rod_file, "--load", "0 N", *weight)["tip_drop_m"]
-    bent = document(capsys, "bend", rod_file, "--load", f"{quarter!r} N", *weight)["tip_drop_m"]
+def test_the_quarter_load_is_what_it_says(rod_file, document, weight):
+    quarter = document("bend", rod_file, "--load", "0.1 N", "--attitude", 20, *weight)["quarter_load_n"]
+    rest = document("bend", rod_file, "--load", "0 N", *weight)["tip_drop_m"]
+    bent = document("bend", rod_file, "--load", f"{quarter!r} N", *weight)["tip_drop_m"]
     assert bent - rest == pytest.approx(FREE / 4, abs=2e-6 * FREE)  # two grids, each good to 1e-6 of the length
     if weight:
         assert rest == pytest.approx(0, abs=1e-12)
 
 
-def test_the_curve_ends_where_the_cane_meets_its_limit(rod_file, capsys):
-    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+def test_the_curve_ends_where_the_cane_meets_its_limit(rod_file, document):
+    found = document("bend", rod_file, "--load", "1 oz")
     limit = found["stress_limit_pa"]
     loads = [one["load_n"] for one in found["curve"]]
     assert loads == sorted(loads)
     assert loads[0] == 0
     assert loads[-1] == found["limit_load_n"]
-    at_limit = document(capsys, "bend", rod_file, "--load", f"{found['limit_load_n']!r} N")
+    at_limit = document("bend", rod_file, "--load", f"{found['limit_load_n']!r} N")
     assert at_limit["greatest_stress_pa"] == pytest.approx(limit, rel=1e-4)
     assert at_limit["greatest_station_m"] == found["limit_station_m"]
     assert at_limit["tip_drop_m"] == pytest.approx(found["curve"][-1]["drop_m"], abs=1e-5)
 
 
-def test_shares_are_of_the_whole_bend(rod_file, capsys):
-    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+def test_shares_are_of_the_whole_bend(rod_file, document):
+    found = document("bend", rod_file, "--load", "1 oz")
     shares = found["shares"]
     assert sum(one["share"] for one in shares) == pytest.approx(1)
     assert sum(one["turn_rad"] for one in shares) == pytest.approx(found["tip_angle_rad"])
@@ -96,30 +79,30 @@ def test_shares_are_of_the_whole_bend(rod_file, capsys):
     assert shares[-1]["to_station_m"] == 0
 
 
-def test_a_straight_rod_has_no_share_and_no_half(rod_file, capsys):
+def test_a_straight_rod_has_no_share_and_no_half(rod_file, run, document):
     """Held upright and pulled straight up it does not bend: what rounding leaves is nothing to share."""
     upright = ("bend", rod_file, "--attitude", 90, "--direction", 90)
-    code, out, _ = run(capsys, *upright, "--load", "1 oz")
+    code, out, _ = run(*upright, "--load", "1 oz")
     assert code == 0
     assert "Half of" not in out
     assert "greatest stress" not in out
-    found = document(capsys, *upright, "--load", "1 oz")
+    found = document(*upright, "--load", "1 oz")
     assert {one["share"] for one in found["shares"]} == {0.0}
     assert (found["half_station_m"], found["greatest_station_m"]) == (None, None)
 
 
-def test_a_rod_held_the_other_way_shares_its_bend_alike(rod_file, capsys):
+def test_a_rod_held_the_other_way_shares_its_bend_alike(rod_file, document):
     """Its mirror image: left and right change places and nothing else."""
-    ahead, behind = (document(capsys, "bend", rod_file, "--load", "1 oz", "--attitude", one) for one in (0, 180))
+    ahead, behind = (document("bend", rod_file, "--load", "1 oz", "--attitude", one) for one in (0, 180))
     assert behind["half_station_m"] == pytest.approx(ahead["half_station_m"], abs=1e-6)
     for one, other in zip(ahead["shares"], behind["shares"], strict=True):
         assert other["share"] == pytest.approx(one["share"], abs=1e-6)
         assert other["turn_rad"] == pytest.approx(-one["turn_rad"], abs=1e-6)
 
 
-def test_shares_of_a_rod_that_bends_both_ways_are_of_all_its_turns(rod_file, capsys):
+def test_shares_of_a_rod_that_bends_both_ways_are_of_all_its_turns(rod_file, document):
     """Its weight bends it down and the pull up: the turn that is left over would be no measure of either."""
-    found = document(capsys, "bend", rod_file, "--load", "0.35 oz", "--direction", 90)
+    found = document("bend", rod_file, "--load", "0.35 oz", "--direction", 90)
     turns = [one["turn_rad"] for one in found["shares"]]
     assert min(turns) < 0 < max(turns)
     whole = sum(abs(one) for one in turns)
@@ -128,59 +111,59 @@ def test_shares_of_a_rod_that_bends_both_ways_are_of_all_its_turns(rod_file, cap
     assert found["half_station_m"] is None
 
 
-def test_a_load_that_breaks_the_rod_is_answered_with_a_warning(rod_file, capsys):
-    code, out, err = run(capsys, "bend", rod_file, "--load", "2 lb", "--json")
+def test_a_load_that_breaks_the_rod_is_answered_with_a_warning(rod_file, run):
+    code, out, err = run("bend", rod_file, "--load", "2 lb", "--json")
     assert code == 0
     (warning,) = json.loads(out)["warnings"]
     assert warning.endswith("of the limit: this load may break the rod")
     assert err.endswith(f"warning: {rod_file}: {warning}\n")
 
 
-def test_no_rest_is_said_in_words_without_figures(rod_file, capsys):
-    found = document(capsys, "bend", rod_file, "--load", "1 lb", "--attitude", 90, code=1)
+def test_no_rest_is_said_in_words_without_figures(rod_file, run, document):
+    found = document("bend", rod_file, "--load", "1 lb", "--attitude", 90, code=1)
     assert found["converged"] is False
     assert found["reason"].startswith("held exactly upright the rod does not stand under this load")
     for key in ("tip_drop_m", "tip_shortening_m", "tip_angle_rad", "shape", "greatest_stress_pa"):
         assert found[key] is None
-    code, out, _ = run(capsys, "bend", rod_file, "--load", "1 lb", "--attitude", 90)
+    code, out, _ = run("bend", rod_file, "--load", "1 lb", "--attitude", 90)
     assert code == 1
     assert "Held exactly upright the rod does not stand" in out
 
 
-def test_through_the_guides_bends_less_than_a_weight_on_the_tip(rod_file, capsys):
-    line = document(capsys, "bend", rod_file, "--load", "1 N", "--through-guides", "--no-weight")
-    hung = document(capsys, "bend", rod_file, "--load", "1 N", "--no-weight")
+def test_through_the_guides_bends_less_than_a_weight_on_the_tip(rod_file, document):
+    line = document("bend", rod_file, "--load", "1 N", "--through-guides", "--no-weight")
+    hung = document("bend", rod_file, "--load", "1 N", "--no-weight")
     assert line["tip_drop_m"] != pytest.approx(hung["tip_drop_m"], rel=1e-4)
     assert line["tip_drop_m"] == pytest.approx(hung["tip_drop_m"], rel=0.05)  # ten guides are nearly a line all along
 
 
-def test_without_a_stress_limit(rod_file, capsys):
+def test_without_a_stress_limit(rod_file, document):
     rod_file.write_text(rod_text("thrimble-beck").replace('stress_limit = "14000 psi"', ""))
-    found = document(capsys, "bend", rod_file, "--load", "1 oz")
+    found = document("bend", rod_file, "--load", "1 oz")
     assert found["limit_load_n"] is None
     assert found["curve"][-1]["drop_m"] == pytest.approx(0.75 * FREE, rel=1e-6)
 
 
-def test_bounce_keeps_its_keys(rod_file, capsys):
-    alone = document(capsys, "bounce", rod_file)["modes"]
+def test_bounce_keeps_its_keys(rod_file, document):
+    alone = document("bounce", rod_file)["modes"]
     assert len(alone) == 4
     for mode in alone:
         assert mode["cycles_per_minute"] == pytest.approx(60 * mode["frequency_hz"])
     assert [one["frequency_hz"] for one in alone] == sorted(one["frequency_hz"] for one in alone)
-    loaded = document(capsys, "bounce", rod_file, "--tip-mass", "5 g")["modes"]
-    lined = document(capsys, "bounce", rod_file, "--line")["modes"]
+    loaded = document("bounce", rod_file, "--tip-mass", "5 g")["modes"]
+    lined = document("bounce", rod_file, "--line")["modes"]
     for slow in (loaded, lined):
         assert all(a["frequency_hz"] < b["frequency_hz"] for a, b in zip(slow, alone, strict=True))
 
 
-def test_the_longest_and_limpest_rod_there_can_be(tmp_path, capsys):
+def test_the_longest_and_limpest_rod_there_can_be(tmp_path, document):
     path = tmp_path / "long.toml"
     text = "culmwright = 1\nunits = 'inch'\n[rod]\nsides = 6\nlength = '30 ft'\n[taper]\nstations = [0, 360]\n"
     path.write_text(text + "across = [0.05, 0.3]\n")
-    found = document(capsys, "bend", path, "--load", "1 oz")
+    found = document("bend", path, "--load", "1 oz")
     assert found["quarter_load_n"] is None
     assert any("hangs too low" in note for note in found["notes"])
-    assert len(document(capsys, "bounce", path)["modes"]) == 4
+    assert len(document("bounce", path)["modes"]) == 4
 
 
 WORDS = [
@@ -193,8 +176,8 @@ WORDS = [
 
 
 @pytest.mark.parametrize(("argv", "words"), WORDS)
-def test_words(argv, words, rod_file, capsys):
-    code, out, _ = run(capsys, *(rod_file if one == "ROD" else one for one in argv))
+def test_words(argv, words, rod_file, run):
+    code, out, _ = run(*(rod_file if one == "ROD" else one for one in argv))
     assert code == 0
     assert words in out
 
@@ -212,16 +195,16 @@ def test_words(argv, words, rod_file, capsys):
         ("--direction=-67,5", None, -pi * 67.5 / 180),
     ],
 )
-def test_an_angle_is_typed_as_in_a_file_or_bare_in_degrees(option, typed, radians, rod_file, capsys):
+def test_an_angle_is_typed_as_in_a_file_or_bare_in_degrees(option, typed, radians, rod_file, document):
     asked = [option] if typed is None else [option, typed]
-    found = document(capsys, "guides", rod_file, "--load", "0.5 oz", *asked)
+    found = document("guides", rod_file, "--load", "0.5 oz", *asked)
     assert found["attitude_rad" if "attitude" in option else "direction_rad"] == pytest.approx(radians, rel=1e-12)
 
 
-def test_two_rods_side_by_side_may_be_told_to_lie_level(rod_file, tmp_path, capsys):
+def test_two_rods_side_by_side_may_be_told_to_lie_level(rod_file, tmp_path, run):
     other = tmp_path / "other.toml"
     other.write_text(rod_text("pellamere-brook"))
-    code, *_ = run(capsys, "bend", rod_file, "--load", "1 oz", "--beside", other, "--attitude", "0 deg")
+    code, *_ = run("bend", rod_file, "--load", "1 oz", "--beside", other, "--attitude", "0 deg")
     assert code == 0
 
 
@@ -233,9 +216,9 @@ def test_where_no_way_was_found_nothing_is_said_of_turns():
     assert none.endswith("the grip level.\n\nThe rod finds no rest.")
 
 
-def test_the_words_of_bend_hold_no_index(rod_file, capsys):
+def test_the_words_of_bend_hold_no_index(rod_file, run):
     """The whole curve comes first; no counted rate stands beside a load for a fixed drop."""
-    _, out, _ = run(capsys, "bend", rod_file, "--load", "1 oz")
+    _, out, _ = run("bend", rod_file, "--load", "1 oz")
     assert out.index("How far") < out.index("lowers the tip by a quarter") < out.index("slope, deg")
     assert "minute" not in out
     assert "Hz" not in out
@@ -282,11 +265,11 @@ REFUSALS = [
 
 
 @pytest.mark.parametrize(("argv", "sentence"), REFUSALS)
-def test_what_it_cannot_use_gets_one_sentence(argv, sentence, rod_file, tmp_path, capsys):
+def test_what_it_cannot_use_gets_one_sentence(argv, sentence, rod_file, tmp_path, run):
     bare = tmp_path / "bare.toml"
     text = rod_text("thrimble-beck")
     bare.write_text(text[: text.index("[guides]")] + text[text.index("[strips]") :])
     places = {"ROD": rod_file, "BARE": bare}
-    code, out, err = run(capsys, *(places.get(one, one) for one in argv))
+    code, out, err = run(*(places.get(one, one) for one in argv))
     assert (code, out) == (2, "")
     assert err.splitlines()[-1] == f"culmwright: {sentence}"

@@ -122,7 +122,7 @@ WORDS = [
     (("bend", "R1", "--load", "1 oz", "--as", "measured"), "Mpsi, measured: the finished rod's drop and the rate it"),
     (
         ("bend", "R1", "--load", "1 oz", "--as", "measured"),
-        "% of it in doubt (95 of 100): the load for the same bend goes with it, less where own weight bends the rod; "
+        "% of it in doubt (95 of 100): the load for the same bend goes with it, less where own weight bends the rod; ",
     ),
     (("bend", "R1", "--load", "1 oz", "--as", "built"), f"{NAME}, as built, tip 1.\n"),
     (("check", "R1", "--as", "built"), "As built, a section counts as the regular one with the same mean stiffness."),

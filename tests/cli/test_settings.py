@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
-from culmwright.cli.main import main
 from culmwright.ledger.dockets import dockets
 from culmwright.workshop.opening import the_shop
 from culmwright.workshop.starting import rod_text, shop_rig_text
@@ -26,31 +25,15 @@ def here(tmp_path, monkeypatch):
     return tmp_path
 
 
-def run(capsys, *argv):
-    try:
-        code = main([str(one) for one in argv])
-    except SystemExit as stop:
-        code = stop.code
-    done = capsys.readouterr()
-    return code, done.out, done.err
-
-
-def document(capsys, *argv, code=0):
-    got, out, err = run(capsys, *argv, "--json")
-    assert got == code, err
-    assert out.count("\n") == 1
-    return json.loads(out)
-
-
 def settings(rig, section, rod="thrimble-beck"):
     return "settings", f"{rod}.toml", "--rig", f"{rig}.toml", "--section", section
 
 
-def test_settings_keep_their_keys(here, capsys):
-    found = document(capsys, *settings("starter-form", "T1"))
+def test_settings_keep_their_keys(here, document):
+    found = document(*settings("starter-form", "T1"))
     assert {"adjusters", "worst_departure_m"} <= set(found)
     assert all({"position_m", "depth_m", "turn"} <= set(one) for one in found["adjusters"])
-    strips = document(capsys, "strips", "thrimble-beck.toml")["sections"][0]["stations"]
+    strips = document("strips", "thrimble-beck.toml")["sections"][0]["stations"]
     u = [one["depth_m"] for one in found["adjusters"]]
     graded = (2.5 * INCH, 57.5 * INCH), (0.014 * INCH, 0.060 * INCH)  # the starter's zero
     zero = [np.interp(one["place_m"], *graded) for one in found["adjusters"]]
@@ -66,8 +49,8 @@ def test_settings_keep_their_keys(here, capsys):
     assert turns == pytest.approx([one / (0.05 * INCH) for one in opening], rel=1e-6, abs=1e-9)
 
 
-def test_a_beds_depth_is_its_lift(here, capsys):
-    found = document(capsys, *settings("starter-bed", "B"))
+def test_a_beds_depth_is_its_lift(here, document):
+    found = document(*settings("starter-bed", "B"))
     one = next(one for one in found["adjusters"] if one["under_strip"])
     assert one["depth_m"] == pytest.approx(one["turn"] * INCH / 24)
     assert found["stop_m"] == pytest.approx(0.250 * INCH)
@@ -85,47 +68,47 @@ def test_a_beds_depth_is_its_lift(here, capsys):
         ("long-form", "thrimble-beck", "b"),
     ],
 )
-def test_every_demo_section_can_be_set(here, capsys, rig, rod, section):
-    code, out, err = run(capsys, *settings(rig, section, rod))
+def test_every_demo_section_can_be_set(here, run, rig, rod, section):
+    code, out, err = run(*settings(rig, section, rod))
     assert (code, err) == (0, "")
     assert "Lay every strip so that its section's tip end is" in out
     assert ", clockwise" in out or ", counter-clockwise" in out
 
 
-def test_a_limit_that_binds_is_a_no(here, capsys):
+def test_a_limit_that_binds_is_a_no(here, run, document):
     text = (here / "starter-form.toml").read_text().replace("# most = 0.25 ", "most = 0.02 ")
     (here / "starter-form.toml").write_text(text)
-    code, out, err = run(capsys, *settings("starter-form", "T1"))
+    code, out, err = run(*settings("starter-form", "T1"))
     assert code == 1
     assert "This rig cannot cut this taper within a thou" in out
     assert "at its most" in out
     assert "warning: the rig's limits cost " in err
-    assert document(capsys, *settings("starter-form", "T1"), code=1)["met"] is False
+    assert document(*settings("starter-form", "T1"), code=1)["met"] is False
 
 
-def test_roughed_heights_and_a_given_place(here, capsys):
-    found = document(capsys, *settings("starter-form", "T1"), "--rough", "--at", "5 in")
-    plain = document(capsys, *settings("starter-form", "T1"), "--at", "5")
+def test_roughed_heights_and_a_given_place(here, document):
+    found = document(*settings("starter-form", "T1"), "--rough", "--at", "5 in")
+    plain = document(*settings("starter-form", "T1"), "--at", "5")
     assert found["tip_end_m"] == pytest.approx(5 * INCH)
     deeper = [one["depth_m"] - two["depth_m"] for one, two in zip(found["adjusters"], plain["adjusters"], strict=True)]
     assert deeper[4] == pytest.approx(0.100 * INCH, abs=1e-6)
     assert found["what"] == "roughed"
 
 
-def test_the_working_of_one_adjuster(here, capsys):
-    found = document(capsys, *settings("starter-form", "T1"), "--adjuster", "5")
+def test_the_working_of_one_adjuster(here, run, document):
+    found = document(*settings("starter-form", "T1"), "--adjuster", "5")
     assert found["ladder"][-1]["step"] == "turns from zero"
-    code, out, _ = run(capsys, *settings("starter-form", "T1"), "--adjuster", "5")
+    code, out, _ = run(*settings("starter-form", "T1"), "--adjuster", "5")
     assert code == 0 and "My form, adjuster 5, for T1:" in out
-    assert run(capsys, *settings("starter-form", "T1"), "--adjuster", "13")[0] == 2
+    assert run(*settings("starter-form", "T1"), "--adjuster", "13")[0] == 2
 
 
-def test_what_to_turn_for_strips_over(here, capsys):
-    code, out, _ = run(capsys, *settings("long-form", "B"), "--over", "1.2 thou")
+def test_what_to_turn_for_strips_over(here, run, document):
+    code, out, _ = run(*settings("long-form", "B"), "--over", "1.2 thou")
     assert code == 0 and "Strips of B read 1.2 thou over: every screw: close" in out
-    code, out, _ = run(capsys, *settings("quiet-bed", "B"), "--over", "-1.2 thou")
+    code, out, _ = run(*settings("quiet-bed", "B"), "--over", "-1.2 thou")
     assert "1.2 thou under: set the stop to 0.2312 in, the dial up by 1.2." in out
-    found = document(capsys, *settings("quiet-bed", "B"), "--over", "0.001")
+    found = document(*settings("quiet-bed", "B"), "--over", "0.001")
     assert found["stop_m"] == pytest.approx(0.229 * INCH)
 
 
@@ -141,72 +124,72 @@ def test_what_to_turn_for_strips_over(here, capsys):
         ((*settings("long-form", "B"), "--over", "x"), '--over: "x" cannot be read as a length'),
     ],
 )
-def test_bad_input_is_a_sentence(here, capsys, argv, sentence):
-    code, out, err = run(capsys, *argv)
+def test_bad_input_is_a_sentence(here, run, argv, sentence):
+    code, out, err = run(*argv)
     assert code == 2
     assert sentence in err and out == ""
 
 
-def test_a_rig_of_the_shop(here, capsys):
+def test_a_rig_of_the_shop(here, run, document):
     shop = ("--shop", here / "shop.sqlite")
-    first = document(capsys, *settings("long-form", "T1"), "--done", *shop)
+    first = document(*settings("long-form", "T1"), "--done", *shop)
     assert first["adjusters"][6]["from_now"] == pytest.approx(first["adjusters"][6]["turn"] - 2)
-    _, out, _ = run(capsys, *settings("long-form", "T1"), "--done", *shop)
+    _, out, _ = run(*settings("long-form", "T1"), "--done", *shop)
     assert out.endswith("Noted in the shop: the screws stand so now.\n")
-    again = document(capsys, "settings", "R1", "--rig", "long form", "--section", "T2", *shop)
+    again = document("settings", "R1", "--rig", "long form", "--section", "T2", *shop)
     assert all(abs(one["from_now"]) < 0.006 for one in again["adjusters"])  # a tenth of a division is 0.005 turns
-    code, _, err = run(capsys, "settings", "R1", "--rig", "Short form", "--section", "T2", *shop)
+    code, _, err = run("settings", "R1", "--rig", "Short form", "--section", "T2", *shop)
     assert code == 2
     assert 'there is no file and no rig of this shop called "Short form". Its rigs are Long form.' in err
 
 
 @pytest.mark.parametrize(("of", "key"), [("form", "rig_file"), ("bed", "rig_file"), ("rod", "rod_file")])
-def test_a_starter_can_be_used_at_once(here, capsys, of, key):
-    made = document(capsys, "new", "mine.toml", "--of", of)
+def test_a_starter_can_be_used_at_once(here, run, document, of, key):
+    made = document("new", "mine.toml", "--of", of)
     assert made == {key: "mine.toml"}
     if of != "rod":
-        assert run(capsys, *settings("mine", "T1"))[0] == 0
-        assert run(capsys, "new", "mine.toml", "--of", of)[0] == 2
+        assert run(*settings("mine", "T1"))[0] == 0
+        assert run("new", "mine.toml", "--of", of)[0] == 2
 
 
-def test_the_zero_of_a_block(here, capsys):
+def test_the_zero_of_a_block(here, run, document):
     pins = ("--pin", "0.125=0.4421", "--pin", "0.1875=0.5350", "--pin", "1/4 in = 0.6278 in")
-    found = document(capsys, "gauge", "zero", *pins, "--kind", "micrometer")
+    found = document("gauge", "zero", *pins, "--kind", "micrometer")
     assert found["zero_m"] == pytest.approx(0.2565 * INCH, abs=2e-6)
     assert found["pins"]["angle_rad"] == pytest.approx(61 * np.pi / 180, abs=0.003)
-    code, out, err = run(capsys, "gauge", "zero", *pins, "--master", "0.150=0.4080", "--angle", "73 deg")
+    code, out, err = run("gauge", "zero", *pins, "--master", "0.150=0.4080", "--angle", "73 deg")
     assert code == 0
     assert "From the master strip: 0.2580 in" in out
     assert "not 73: is it the right block" in err
-    assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "new.sqlite")[0] == 0  # it begins a shop
-    document(capsys, *settings("long-form", "T1"), "--done", "--shop", here / "shop.sqlite")
-    assert run(capsys, "gauge", "zero", *pins, "--keep", "--shop", here / "shop.sqlite")[0] == 0
+    assert run("gauge", "zero", *pins, "--keep", "--shop", here / "new.sqlite")[0] == 0  # it begins a shop
+    document(*settings("long-form", "T1"), "--done", "--shop", here / "shop.sqlite")
+    assert run("gauge", "zero", *pins, "--keep", "--shop", here / "shop.sqlite")[0] == 0
     with the_shop(here / "shop.sqlite") as shop:
         (kept,) = dockets(shop, "block zero")
     assert json.loads(kept.text)["zero"] == pytest.approx(found["zero_m"], abs=2e-6)
 
 
-def test_a_study_from_a_file(here, capsys):
+def test_a_study_from_a_file(here, run, document):
     lines = ["hand,strip,trial,reading"]
     for hand, off in (("Wren", 0.0), ("Teal", 0.2)):
         for trial in (1, 2):
             lines += [f"{hand},{i},{trial},{120 + 5 * i + off + 0.1 * trial} thou" for i in range(6)]
     (here / "study.csv").write_text("\n".join(lines))
-    found = document(capsys, "gauge", "study", "--file", "study.csv")
+    found = document("gauge", "study", "--file", "study.csv")
     assert (found["hands"], found["strips"], found["trials"]) == (2, 6, 2)
     assert found["repeatability_m"] == pytest.approx(0.1 * 25.4e-6 / 1.1630, rel=0.02)  # d2* of 12 ranges of 2, about
-    code, out, _ = run(capsys, "gauge", "study", "--file", "study.csv")
+    code, out, _ = run("gauge", "study", "--file", "study.csv")
     assert code == 0 and out.startswith("The gauge is good")
-    code, out, _ = run(capsys, "gauge", "doubt", "--step", "0.0005", "--file", "study.csv", "--times", "2")
+    code, out, _ = run("gauge", "doubt", "--step", "0.0005", "--file", "study.csv", "--times", "2")
     assert code == 0 and "one hand reading again (study)" in out and "The doubt of the block's zero is left out" in out
 
 
-def test_the_doubt_of_a_reading_over_a_block(here, capsys):
-    plain = document(capsys, "gauge", "doubt", "--step", "0.0005")
-    over = document(capsys, "gauge", "doubt", "--step", "0.0005", "--master", "0.1500=0.4065")
-    zero = document(capsys, "gauge", "zero", "--master", "0.1500=0.4065")
+def test_the_doubt_of_a_reading_over_a_block(here, run, document):
+    plain = document("gauge", "doubt", "--step", "0.0005")
+    over = document("gauge", "doubt", "--step", "0.0005", "--master", "0.1500=0.4065")
+    zero = document("gauge", "zero", "--master", "0.1500=0.4065")
     assert over["combined_m"] == pytest.approx((plain["combined_m"] ** 2 + zero["uncertainty_m"] ** 2) ** 0.5)
-    _, out, _ = run(capsys, "gauge", "doubt", "--step", "0.0005", "--master", "0.1500=0.4065")
+    _, out, _ = run("gauge", "doubt", "--step", "0.0005", "--master", "0.1500=0.4065")
     assert "zero of the block" in out and "is left out: give one with --file" in out
 
 
@@ -221,9 +204,9 @@ def test_the_doubt_of_a_reading_over_a_block(here, capsys):
         ("hand,strip,trial,reading\nW,1,1\n", "line 2: a cell is missing"),
     ],
 )
-def test_a_study_that_is_none(here, capsys, text, sentence):
+def test_a_study_that_is_none(here, run, text, sentence):
     (here / "study.csv").write_text(text)
-    code, _, err = run(capsys, "gauge", "study", "--file", "study.csv")
+    code, _, err = run("gauge", "study", "--file", "study.csv")
     assert code == 2
     assert sentence in err
 
@@ -243,7 +226,7 @@ def test_a_study_that_is_none(here, capsys, text, sentence):
         (("doubt", "--step", "-1"), "step: a gauge's step is above zero"),
     ],
 )
-def test_a_gauge_question_that_is_none(here, capsys, argv, sentence):
-    code, _, err = run(capsys, "gauge", *argv)
+def test_a_gauge_question_that_is_none(here, run, argv, sentence):
+    code, _, err = run("gauge", *argv)
     assert code == 2
     assert sentence in err

@@ -7,7 +7,6 @@ import re
 
 import pytest
 
-from culmwright.cli.main import main
 from culmwright.ledger.register import add_gauge
 from culmwright.workshop.opening import begin, the_shop
 from culmwright.workshop.starting import culm_text, rod_text, shop_rig_text
@@ -27,23 +26,14 @@ def here(tmp_path, monkeypatch):
     return tmp_path
 
 
-def run(capsys, *argv):
-    try:
-        code = main([str(one) for one in argv])
-    except SystemExit as stop:
-        code = stop.code
-    done = capsys.readouterr()
-    return code, done.out, done.err
+@pytest.fixture
+def said(run):
+    def told(*argv, code=0):
+        found, out, err = run(*argv)
+        assert found == code, err
+        return out
 
-
-def said(capsys, *argv, code=0):
-    found, out, err = run(capsys, *argv)
-    assert found == code, err
-    return out
-
-
-def document(capsys, *argv):
-    return json.loads(said(capsys, *argv, "--json"))
+    return told
 
 
 AS_TYPED = [
@@ -69,8 +59,8 @@ AS_TYPED = [
 
 
 @pytest.mark.parametrize(("argv", "words"), AS_TYPED)
-def test_the_answer_is_in_the_unit_typed_or_the_files(here, capsys, argv, words):
-    assert words in said(capsys, *argv)
+def test_the_answer_is_in_the_unit_typed_or_the_files(here, said, argv, words):
+    assert words in said(*argv)
 
 
 BED = """culmwright = 1
@@ -95,19 +85,19 @@ fitted = "21 C"
 """
 
 
-def test_a_bed_file_is_answered_in_its_own_unit(here, capsys):
-    assert "At 86 °F" in said(capsys, "fit", "bed.toml", "--now", "30 C")
+def test_a_bed_file_is_answered_in_its_own_unit(here, said):
+    assert "At 86 °F" in said("fit", "bed.toml", "--now", "30 C")
     (here / "metric.toml").write_text(BED)
-    metric = said(capsys, "fit", "metric.toml", "--now", "86 F")
+    metric = said("fit", "metric.toml", "--now", "86 F")
     assert "At 30 °C, 9 °C warmer" in metric and "1280 mm" in metric and "Bring the HDPE alone" in metric
     assert "°F" not in metric and " thou" not in metric
-    assert "At 86 °F" in said(capsys, "fit", "metric.toml", "--now", "30 C", "--units", "inch")
+    assert "At 86 °F" in said("fit", "metric.toml", "--now", "30 C", "--units", "inch")
 
 
-def test_one_spot_is_as_deep_in_either_unit(here, capsys):
+def test_one_spot_is_as_deep_in_either_unit(here, document):
     """The same node, typed in mm and in inches: 250 mm over 25.4 exactly (international inch, 1959)."""
-    mm = document(capsys, "flatten", "--bend", "254 mm", "--spot", "15.875 mm")
-    inch = document(capsys, "flatten", "--bend", "10", "--spot", "5/8")
+    mm = document("flatten", "--bend", "254 mm", "--spot", "15.875 mm")
+    inch = document("flatten", "--bend", "10", "--spot", "5/8")
     assert mm["deep_m"] == pytest.approx(inch["deep_m"], rel=1e-12)
 
 
@@ -147,42 +137,42 @@ def tables(folder):
 
 
 @pytest.mark.parametrize(("argv", "sentence"), REFUSED)
-def test_a_bare_number_that_can_be_no_inch_is_asked_about(here, capsys, argv, sentence):
+def test_a_bare_number_that_can_be_no_inch_is_asked_about(here, run, argv, sentence):
     tables(here)
-    code, out, err = run(capsys, *argv)
+    code, out, err = run(*argv)
     assert (code, out) == (2, "")
     assert sentence in err
 
 
-def test_tables_with_decimal_commas_are_read_alike(here, capsys):
+def test_tables_with_decimal_commas_are_read_alike(here, document, said):
     tables(here)
     (here / "inch.csv").write_text(OLD.replace(";", " mm;").replace("\n", " mm\n"))
-    by = [document(capsys, "survey", name, "--units", "metric") for name in ("old.csv", "spaced.txt")]
-    by.append(document(capsys, "survey", "inch.csv"))
+    by = [document("survey", name, "--units", "metric") for name in ("old.csv", "spaced.txt")]
+    by.append(document("survey", "inch.csv"))
     assert by[0] == by[1] == by[2]
     assert by[0]["stations"][-1]["read_m"] == pytest.approx(4.81e-3)
-    assert "read, mm" in said(capsys, "survey", "inch.csv")
-    study = document(capsys, "gauge", "study", "--file", "study.csv", "--units", "metric")
+    assert "read, mm" in said("survey", "inch.csv")
+    study = document("gauge", "study", "--file", "study.csv", "--units", "metric")
     assert (study["hands"], study["strips"], study["trials"]) == (2, 3, 2)
     (here / "quoted.csv").write_text(re.sub(r"(8,\d+)", r'"\1"', STUDY).replace(";", ","))
-    assert document(capsys, "gauge", "study", "--file", "quoted.csv", "--units", "metric") == study
+    assert document("gauge", "study", "--file", "quoted.csv", "--units", "metric") == study
 
 
-def test_readings_of_a_study_stand_under_a_head_each(here, capsys):
+def test_readings_of_a_study_stand_under_a_head_each(here, run):
     (here / "study.csv").write_text(STUDY.replace(";", ","))  # 8,011 in two cells
-    code, _, err = run(capsys, "gauge", "study", "--file", "study.csv", "--units", "metric")
+    code, _, err = run("gauge", "study", "--file", "study.csv", "--units", "metric")
     assert code == 2 and "line 2: 5 cells stand under 4 heads" in err
 
 
-def test_a_survey_beside_a_rod_of_the_shop_is_in_its_unit(here, capsys):
+def test_a_survey_beside_a_rod_of_the_shop_is_in_its_unit(here, said):
     tables(here)
     with the_shop(start=True) as shop:
         begin(shop, METRIC_ROD)
-    assert "drawn, mm" in said(capsys, "survey", "old.csv", "--beside", "R1")
-    assert "drawn, mm" in said(capsys, "survey", "old.csv", "--beside", METRIC_ROD)
+    assert "drawn, mm" in said("survey", "old.csv", "--beside", "R1")
+    assert "drawn, mm" in said("survey", "old.csv", "--beside", METRIC_ROD)
 
 
-def test_a_rod_of_the_shop_is_taken_by_every_verb_of_the_cane(here, capsys):
+def test_a_rod_of_the_shop_is_taken_by_every_verb_of_the_cane(here, run):
     with the_shop(start=True) as shop:
         begin(shop, INCH_ROD)
     for argv in (
@@ -190,7 +180,7 @@ def test_a_rod_of_the_shop_is_taken_by_every_verb_of_the_cane(here, capsys):
         ("culm", "culm.toml"),
         ("flatten", "--bend", "10", "--spot", "5/8", "--at", "9", "--wall", "0.3"),
     ):
-        of_shop, of_file = (run(capsys, *argv, "--rod", rod) for rod in ("R1", INCH_ROD))
+        of_shop, of_file = (run(*argv, "--rod", rod) for rod in ("R1", INCH_ROD))
         assert of_shop[:2] == of_file[:2] and of_shop[1]
 
 
@@ -223,50 +213,50 @@ def gauges(here):
         add_gauge(shop, "Dial", "in")
 
 
-def test_a_trial_counts_in_the_unit_the_gauge_shows(gauges, capsys):
-    tried = document(capsys, "gauge", "try", "--gauge", "Mic", "--reference", "6", "--shown", "6.01")
+def test_a_trial_counts_in_the_unit_the_gauge_shows(gauges, run, document, said):
+    tried = document("gauge", "try", "--gauge", "Mic", "--reference", "6", "--shown", "6.01")
     assert (tried["trial"], tried["reference"], tried["shown"]) == (1, pytest.approx(6e-3), pytest.approx(6.01e-3))
-    tried = document(capsys, "gauge", "try", "--gauge", "Dial", "--reference", "0.25", "--shown", "0.2502")
+    tried = document("gauge", "try", "--gauge", "Dial", "--reference", "0.25", "--shown", "0.2502")
     assert tried["reference"] == pytest.approx(0.25 * INCH)
-    out = said(capsys, "gauge", "try", "--gauge", "Mic", "--reference", "6", "--shown", "6.002")
+    out = said("gauge", "try", "--gauge", "Mic", "--reference", "6", "--shown", "6.002")
     assert out.startswith("Trial 3: Mic shows 0.0020 mm high at 6.000 mm")
-    assert run(capsys, "gauge", "try", "--gauge", "Mic", "--reference", "0.25 in", "--shown", "0.2502")[0] == 2
+    assert run("gauge", "try", "--gauge", "Mic", "--reference", "0.25 in", "--shown", "0.2502")[0] == 2
 
 
-def test_a_trial_can_be_taken_back(gauges, capsys):
+def test_a_trial_can_be_taken_back(gauges, run, said):
     from culmwright.ledger.dockets import dockets
     from culmwright.workshop.gauging import BACK, records
 
     for shown in ("6.01", "6.002"):
-        said(capsys, "gauge", "try", "--gauge", "Mic", "--reference", "6", "--shown", shown)
-    out = said(capsys, "gauge", "try", "--take-back", 1, "--why", "dirty anvil")
+        said("gauge", "try", "--gauge", "Mic", "--reference", "6", "--shown", shown)
+    out = said("gauge", "try", "--take-back", 1, "--why", "dirty anvil")
     assert out == "Trial 1 is taken back: 6.01 mm on a reference of 6 mm.\n"
-    code, _, err = run(capsys, "gauge", "try", "--take-back", 1)
+    code, _, err = run("gauge", "try", "--take-back", 1)
     assert code == 2 and "there is no trial 1 of a gauge. Nothing was taken back; the trials are 2." in err
     with the_shop(write=False) as shop:
         mic = next(one for one in records(shop) if one.name == "Mic")
         assert [number for number, _, _ in mic.tried] == [2]
         (docket,) = dockets(shop, BACK)
         assert json.loads(docket.text) == {"trial": 1, "why": "dirty anvil"}
-    assert run(capsys, "gauge", "zero", "--take-back", 1)[0] == 2
+    assert run("gauge", "zero", "--take-back", 1)[0] == 2
 
 
-def test_loads_are_in_what_the_maker_hangs(here, capsys):
+def test_loads_are_in_what_the_maker_hangs(here, document, said):
     """In grams on a metric rod, in ounces on one in inches; in newtons in the document: 9.80665 N/kg (CGPM 1901)."""
-    metric = said(capsys, "bend", METRIC_ROD, "--load", "50 g")
+    metric = said("bend", METRIC_ROD, "--load", "50 g")
     assert "load, g" in metric and "Under 50 g hanging" in metric and " N" not in metric.split("\n\n")[0]
-    assert document(capsys, "bend", METRIC_ROD, "--load", "50 g")["load_n"] == pytest.approx(0.050 * 9.80665)
-    assert "Under 1 oz hanging" in said(capsys, "bend", INCH_ROD, "--load", "1 oz")
-    assert "under a line at 50 g" in said(capsys, "guides", METRIC_ROD)
-    assert "under a line at 2 oz" in said(capsys, "guides", INCH_ROD)
+    assert document("bend", METRIC_ROD, "--load", "50 g")["load_n"] == pytest.approx(0.050 * 9.80665)
+    assert "Under 1 oz hanging" in said("bend", INCH_ROD, "--load", "1 oz")
+    assert "under a line at 50 g" in said("guides", METRIC_ROD)
+    assert "under a line at 2 oz" in said("guides", INCH_ROD)
 
 
 @pytest.mark.parametrize(("rod", "unit", "other"), [(INCH_ROD, "Mpsi", "GPa"), (METRIC_ROD, "GPa", "Mpsi")])
-def test_moduli_that_contradict_are_told_in_the_unit_of_the_table(here, capsys, rod, unit, other):
+def test_moduli_that_contradict_are_told_in_the_unit_of_the_table(here, said, rod, unit, other):
     with the_shop(start=True) as shop:
         begin(shop, rod)
     for seconds in ("17.6", "21.4"):
-        out = said(capsys, "modulus", "R1", "--swings", "30", "--seconds", seconds)
+        out = said("modulus", "R1", "--swings", "30", "--seconds", seconds)
     noted = next(line for line in out.splitlines() if "contradict one another" in line)
     assert noted.count(f" {unit} by") == 2 and other not in out
 
@@ -274,34 +264,34 @@ def test_moduli_that_contradict_are_told_in_the_unit_of_the_table(here, capsys, 
 WEIGHED = "2026-06-01 08:00;{0}\n2026-06-02 08:00;380,1 g\n2026-06-03 08:00;362,0 g\n2026-06-04 08:00;352,2 g\n"
 
 
-def test_weighings_typed_in_two_units_are_shown_in_one(here, capsys):
+def test_weighings_typed_in_two_units_are_shown_in_one(here, said):
     (here / "grams.csv").write_text(WEIGHED.format("412,3 g"))
     (here / "mixed.csv").write_text(WEIGHED.format("14,54 oz"))
-    grams = said(capsys, "dry", "grams.csv")
+    grams = said("dry", "grams.csv")
     assert "mass, g" in grams and "lost, g" in grams and " oz" not in grams
-    mixed = said(capsys, "dry", "mixed.csv")
+    mixed = said("dry", "mixed.csv")
     assert "412.2 (14,54 oz)" in mixed and "380.1" in mixed  # 14.54 * 28.349523125 g
     lost = [line.split()[-1] for line in mixed.splitlines() if re.match(r" *2026-06-0[234]", line)]
     assert lost == ["32.1", "18.1", "9.8"]  # by hand, from 412.20 g
-    inch = said(capsys, "dry", "mixed.csv", "--units", "inch")
+    inch = said("dry", "mixed.csv", "--units", "inch")
     assert "mass, oz" in inch and "(380,1 g)" in inch
 
 
-def test_a_file_with_blanks_in_its_name_wants_quotes(here, capsys):
+def test_a_file_with_blanks_in_its_name_wants_quotes(here, run):
     (here / "penta 24.toml").write_text(rod_text("pellamere-brook"))
     (here / "my old culm.toml").write_text(culm_text("k12"))
-    code, _, err = run(capsys, "check", "penta", "24.toml")
+    code, _, err = run("check", "penta", "24.toml")
     assert code == 2
     assert err.endswith('unrecognized arguments: 24.toml. Put the name of the file in quotes: "penta 24.toml".\n')
-    code, _, err = run(capsys, "culm", "my", "old", "culm.toml", "--width", "0.3")
+    code, _, err = run("culm", "my", "old", "culm.toml", "--width", "0.3")
     assert code == 2 and err.endswith(
         'there is no such file. Put the name of the file in quotes: "my old culm.toml".\n'
     )
-    code, _, err = run(capsys, "check", "penta", "25.toml")
+    code, _, err = run("check", "penta", "25.toml")
     assert code == 2 and err.endswith("unrecognized arguments: 25.toml. See culmwright --help.\n")
 
 
-def test_a_file_of_another_kind_is_called_what_it_is(here, capsys):
+def test_a_file_of_another_kind_is_called_what_it_is(here, run):
     for argv, words in (
         (
             ("strips", "culm.toml"),
@@ -311,7 +301,7 @@ def test_a_file_of_another_kind_is_called_what_it_is(here, capsys):
         (("settings", INCH_ROD, "--rig", "culm.toml", "--section", "B"), "this is a culm file, not a rig file."),
         (("culm", "bed.toml", "--width", "0.3"), "this is a rig file, not a culm file."),
     ):
-        code, _, err = run(capsys, *argv)
+        code, _, err = run(*argv)
         assert code == 2 and words in err
 
 
@@ -327,21 +317,21 @@ METRIC_SLIPS = [
 
 
 @pytest.mark.parametrize(("old", "new", "words"), METRIC_SLIPS)
-def test_a_metric_file_is_put_right_in_metric(here, capsys, old, new, words):
+def test_a_metric_file_is_put_right_in_metric(here, run, old, new, words):
     (here / "slip.toml").write_text(re.sub(old, new, rod_text("pellamere-brook"), count=1))
-    code, _, err = run(capsys, "check", "slip.toml")
+    code, _, err = run("check", "slip.toml")
     assert code == 2 and words in err and "7 ft 6 in" not in err
 
 
-def test_decimal_commas_in_a_list_are_told_from_values_too_many(here, capsys):
+def test_decimal_commas_in_a_list_are_told_from_values_too_many(here, run):
     text = rod_text("pellamere-brook")
     across = re.search(r"(?ms)^across = \[(.*?)\]", text)[1]
     (here / "comma.toml").write_text(text.replace(across, across.replace(".", ","), 1))
-    _, _, err = run(capsys, "check", "comma.toml")
+    _, _, err = run("check", "comma.toml")
     assert "there are 19 stations and 38 across" in err
     assert "with a decimal point, 1.75: in a list a comma only parts two numbers." in err
     (here / "one.toml").write_text(text.replace(across, across + ", 5.5", 1))
-    _, _, err = run(capsys, "check", "one.toml")
+    _, _, err = run("check", "one.toml")
     assert "there are 19 stations and 20 across. Give one across for each station." in err
 
 
@@ -354,14 +344,14 @@ def test_what_came_in_quotation_marks_is_refused_in_one_pair(capsys):
     assert '""' not in str(refusal.value)
 
 
-def test_places_and_long_lengths_are_rounded_as_a_rule_is_read(here, capsys):
+def test_places_and_long_lengths_are_rounded_as_a_rule_is_read(here, said):
     """800 mm is 31.496 in, 1680 mm 5 ft 6.142 in (25.4 mm to the inch); 14 7/8 in stands whole."""
     from culmwright.measure.display import INCH_DISPLAY, METRIC_DISPLAY
 
     assert INCH_DISPLAY.station(0.8) == "31.5 in" and INCH_DISPLAY.long(1.68) == "5 ft 6.14 in"
     assert INCH_DISPLAY.station(14.875 * INCH) == "14.875 in"
     assert METRIC_DISPLAY.guide(0.25382) == "254 mm" and METRIC_DISPLAY.guide(1.1052) == "1105 mm"
-    rows = said(capsys, "guides", METRIC_ROD).splitlines()
+    rows = said("guides", METRIC_ROD).splitlines()
     places = [row.split()[1] for row in rows if re.match(r" +[0-9] ", row)]
     assert places and all(place.isdigit() for place in places)
     assert not re.search(r"[0-9]\.[0-9]{2}", "\n".join(rows[2:14]))  # turns to a tenth of a degree, places whole

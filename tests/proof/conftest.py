@@ -1,9 +1,14 @@
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 
 from culmwright.design.rod_file import rod_from_text
 from culmwright.workshop.starting import rod_text
+
+sys.path.insert(0, str(Path(__file__).parent))  # simulated.py, and what one test file takes from another
 
 
 @pytest.fixture(scope="session")

@@ -11,12 +11,49 @@ from math import cos, pi, sin, sqrt, tan
 import numpy as np
 
 from culmwright.bench.targets import target
+from culmwright.design.grading import Grading
 from culmwright.mechanics.beam import Stretch, beam_of
 from culmwright.mechanics.modes import first_modes
 from culmwright.mechanics.statics import Load, bend_beam
 from culmwright.proof.built import built_of
 from culmwright.proof.evidence import strips_read
 from culmwright.proof.section import stiffness
+
+
+@dataclass(frozen=True)
+class Ring:
+    """Strips in their ring at one station, in order: ``faces`` from the centre [m], ``moduli`` [Pa] of their cane,
+    under the enamel where there is a ``grading``, of which the faces have ``scraped`` off [m].
+    """
+
+    faces: tuple[float, ...]
+    moduli: tuple[float, ...]
+    grading: Grading | None = None
+    scraped: tuple[float, ...] | float = 0.0
+
+    @property
+    def stiffness(self):
+        return stiffness(np.array(self.faces), np.array(self.moduli), self.grading, np.array(self.scraped))
+
+    @property
+    def outline(self):
+        """The wedge of every strip as corners [m]: centre, one corner, the other."""
+        t = pi / len(self.faces)
+
+        def corner(angle, radius):
+            return radius * cos(angle), radius * sin(angle)
+
+        return tuple(
+            ((0.0, 0.0), corner(2 * t * i - t, a / cos(t)), corner(2 * t * i + t, a / cos(t)))
+            for i, a in enumerate(self.faces)
+        )
+
+
+def principal(found):
+    """EI of the softest and the stiffest plane of a section [N m^2]."""
+    mean, size = float(found.mean), float(np.hypot(*found.uneven))
+    return mean * (1 - size), mean * (1 + size)
+
 
 FINE = 5  # places between two stations at which a strip has a wave of its own
 WAVE = 12e-6  # [m]

@@ -290,10 +290,6 @@ def test_a_rod_on_size_is_seldom_said_to_differ(thrimble):
     """40 rods truly as drawn, read with the usual doubts: a sentence of differences in a tenth of them at most expected
     (two halves, a line, twenty stations beyond three spreads, mostly moved together); 10 of 40 would be too many.
     """
-    import sys
-    from pathlib import Path
-
-    sys.path.insert(0, str(Path(__file__).parent))
     import simulated
 
     rod, wrong, answer = thrimble, 0, None

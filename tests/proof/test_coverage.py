@@ -6,14 +6,14 @@ small by a quarter or too large by a half falls out of it.
 
 from __future__ import annotations
 
-import sys
 from collections import Counter
 from dataclasses import replace
 from math import sqrt
-from pathlib import Path
 
 import numpy as np
 import pytest
+from simulated import simulate, true_figures
+from test_comparison import THOU
 
 from culmwright.measure.quantities import STANDARD_GRAVITY
 from culmwright.proof import comparison
@@ -22,10 +22,6 @@ from culmwright.proof.doubt import usual
 from culmwright.proof.section import stiffness
 from culmwright.proof.spread import COVERED
 from culmwright.proof.yard import yardstick
-
-sys.path.insert(0, str(Path(__file__).parent))
-from simulated import simulate, true_figures
-from test_comparison import THOU
 
 SEEDS = 100
 DRAWN = 1_000  # as a proof tells its intervals: what is even between limits has no tails as a normal one has

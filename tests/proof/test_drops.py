@@ -7,14 +7,14 @@ points and the binomial distribution (scipy); closed forms of a uniform cantilev
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from math import sqrt
-from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.stats import binom, chi2
+from simulated import simulate
+from test_comparison import made, sure
 
 from culmwright.design.grading import Grading
 from culmwright.design.hollow import Hollow
@@ -29,10 +29,6 @@ from culmwright.proof.drops import from_drops
 from culmwright.proof.modulus import Measured, from_rate, scaled, together
 from culmwright.proof.response import response_of
 from culmwright.proof.sections_doubt import SectionsDoubt, sections_doubt
-
-sys.path.insert(0, str(Path(__file__).parent))
-from simulated import simulate
-from test_comparison import made, sure
 
 E = 30e9
 READING = 0.0254 / 64 / sqrt(12)  # to a sixty-fourth of an inch

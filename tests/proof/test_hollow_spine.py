@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from simulated import simulate
 from sympy import Point, Polygon
 
 from culmwright.design.rod_file import rod_from_text
@@ -15,9 +14,6 @@ from culmwright.proof.doubt import usual
 from culmwright.proof.match_strips import Bench, evenness
 from culmwright.proof.yard import yardstick
 from culmwright.workshop.starting import rod_text
-
-sys.path.insert(0, str(Path(__file__).parent))
-from simulated import simulate
 
 WALL = 0.050  # [in]
 HOLLOW = f"\n[hollow]\nstations = [50, 75]\nwall = {WALL}\n"

@@ -6,13 +6,14 @@ squares over all unknowns at once (numpy's solve); shapely's polygons and the te
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from math import hypot, pi, sqrt
-from pathlib import Path
 
 import numpy as np
 import pytest
+from simulated import Ring
+from test_comparison import LOAD, THOU, made, sure
+from test_section import moments
 
 from culmwright.bench.targets import target
 from culmwright.design.grading import Grading
@@ -31,15 +32,10 @@ from culmwright.proof.doubt import usual
 from culmwright.proof.evidence import strips_read
 from culmwright.proof.measures import CAUSES, WHOLE
 from culmwright.proof.modulus import Measured
-from culmwright.proof.section import Ring, outline
 from culmwright.proof.sentence import spine_words
 from culmwright.proof.spread import covariance_of, spreads
 from culmwright.proof.unlike import Unlike, strips_of_culm, unlike
 from culmwright.proof.yard import yardstick
-
-sys.path.insert(0, str(Path(__file__).parent))
-from test_comparison import LOAD, THOU, made, sure
-from test_section import moments
 
 RINGS = {"T1": (1, 2, 3, 4, 5, 6), "B": (3, 1, 2, 4, 5, 6)}
 GRADED = Grading(5.0, Length.parse("8 mm"))
@@ -155,7 +151,7 @@ def test_strips_of_a_culm_are_one_measurement_of_it():
 
 
 def test_the_planes_of_a_section_of_unlike_strips(thrimble):
-    """Shapely's wedges are what ``outline`` draws; their moments over their edges, weighed by each strip's share."""
+    """The wedges' moments over their edges, weighed by each strip's share."""
     rng = np.random.default_rng(3)
     shares = {"T1": rng.uniform(0.85, 1.15, 6), "B": rng.uniform(0.85, 1.15, 6)}
     built = with_cane(thrimble, shares, off=lambda section, x, strip: 1.5 * THOU * rng.standard_normal())
@@ -163,13 +159,13 @@ def test_the_planes_of_a_section_of_unlike_strips(thrimble):
     at = yard.at_nodes(built.faces)
     for j in (3, 14):
         row = shares["T1" if built.owner[j] == 0 else "B"]
-        ring = Ring(tuple(built.faces[j]), (0.0,) * 6, (pi / 6,) * 6, tuple(row))
-        total = sum(E * moments(wedge) for wedge, E in zip(outline(ring), row, strict=True))
+        ring = Ring(tuple(built.faces[j]), tuple(row))
+        total = sum(E * moments(wedge) for wedge, E in zip(ring.outline, row, strict=True))
         EA, x, y = total[0], total[1] / total[0], total[2] / total[0]
         xx, xy, yy = total[3] - EA * x * x, total[5] - EA * x * y, total[4] - EA * y * y
         assert float(at.u[j]) == pytest.approx((xx - yy) / (xx + yy), abs=1e-12)
         assert float(at.v[j]) == pytest.approx(2 * xy / (xx + yy), abs=1e-12)
-        drawn = sum(moments(w) for w in outline(replace(ring, faces=(float(built.drawn[j]),) * 6)))
+        drawn = sum(moments(w) for w in replace(ring, faces=(float(built.drawn[j]),) * 6).outline)
         assert float(at.EI[j]) == pytest.approx((xx + yy) / (drawn[3] + drawn[4]), rel=1e-12)
 
 
@@ -179,7 +175,7 @@ def test_a_spine_of_cane_by_hand(thrimble):
     """
     built = with_cane(thrimble, {"T1": [1.1, 1, 1, 1.1, 1, 1], "B": [1.1, 1, 1, 1.1, 1, 1]}, doubt=sure(thrimble))
     proof = compare(built, LOAD, draws=0)
-    wedge = moments(outline(Ring((1.0,) * 6, (0.0,) * 6, (pi / 6,) * 6, (1.0,) * 6))[0])
+    wedge = moments(Ring((1.0,) * 6, (1.0,) * 6).outline[0])
     u = 0.1 * (wedge[3] - wedge[4]) / ((6 + 0.2) / 2 * (wedge[3] + wedge[4]))
     assert proof.spine.told and proof.spine.size == pytest.approx(2 * u, rel=1e-9)
     assert min(proof.spine.direction, pi - proof.spine.direction) == pytest.approx(0.0, abs=1e-9)
@@ -215,7 +211,7 @@ def test_strips_of_a_culm_that_differ_leave_the_stiffness_in_the_mean(each_rod):
     n = each_rod.sides
     row = 1 + 0.1 * np.cos(2 * pi * np.arange(n) / n)
     built = with_cane(each_rod, {one.name: row for one in each_rod.assembled()}, doubt=sure(each_rod))
-    wedges = outline(Ring((1.0,) * n, (0.0,) * n, (pi / n,) * n, (1.0,) * n))
+    wedges = Ring((1.0,) * n, (1.0,) * n).outline
     total = sum(E * moments(wedge) for wedge, E in zip(wedges, row, strict=True))
     plain = sum(moments(wedge) for wedge in wedges)
     wanted = (total[3] + total[4] - total[1] ** 2 / total[0] - total[2] ** 2 / total[0]) / (plain[3] + plain[4])

@@ -50,7 +50,8 @@ def test_brought_to_its_temperature_the_insert_meets_every_screw():
     """The insert at ``bring_to``, the bed as it is: both have grown alike, reckoned apart and to any place."""
     for expansion in (1.0e-4, 1.5e-4, 2.0e-4):
         joint = Joint(Material("insert", type(HDPE.expansion)(expansion, expansion)), STEEL, (1.0,), 0.0, WARM, None)
-        heat = fit_at(joint, COLD).bring_to.middle
+        band = fit_at(joint, COLD).bring_to
+        heat = (band.low + band.top) / 2
         insert, bed = 1 + expansion * (heat - WARM), 1 + 11.7e-6 * (COLD - WARM)
         assert insert == pytest.approx(bed, abs=1e-12)
 

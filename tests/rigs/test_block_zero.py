@@ -105,7 +105,7 @@ def test_pins_and_master_together_tell_of_the_root(off, words):
     """A root worn to rho holds a strip up by rho (1/sin(beta/2) - 1), 0.9703 rho in a block of 61 deg."""
     gauge = Part("gauge", 0.1 * THOU)
     master = zero_from_master(0.150 * INCH, 0.0, 0.4065 * INCH + off * THOU, gauge)
-    assert words in root_words(pins(0, 0, 0, gauge=gauge), master, BETA, SIX, INCH_DISPLAY)
+    assert words in root_words(pins(0, 0, 0, gauge=gauge), master, BETA, INCH_DISPLAY)
 
 
 def test_nothing_read_is_no_zero():

@@ -200,10 +200,12 @@ def test_the_file_is_named(tmp_path):
     with pytest.raises(BadInput, match=r"Check the name, or make one with: culmwright new FILE --of form"):
         read_rig(path)
     path.write_text(FORM.replace('pitch = "1/20 in"', "pitch = 20"))
-    with pytest.raises(BadInput) as refused:
-        read_rig(path)
-    assert str(refused.value).startswith(f"{path}, [adjusters] pitch: 20 in is no pitch")
-    assert rig_text(path).startswith("# A steel form")
+    for asked in (read_rig, rig_text):
+        with pytest.raises(BadInput) as refused:
+            asked(path)
+        assert str(refused.value).startswith(f"{path}, [adjusters] pitch: 20 in is no pitch")
+    path.write_text(FORM)
+    assert rig_text(path) == FORM
 
 
 @pytest.mark.parametrize("name", ["starter-form", "starter-bed", "long-form", "pair-form", "quiet-bed"])

@@ -19,7 +19,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from culmwright.ledger.faults import Conflict
 from culmwright.ledger.frozen import freeze
-from culmwright.ledger.readings import append, filled, last
+from culmwright.ledger.readings import append, current, filled
 from culmwright.ledger.records import Cell, Entry, Reading, State
 from culmwright.ledger.shop import create_shop, open_shop
 from culmwright.measure.lengths import Length
@@ -90,7 +90,7 @@ class Walk(RuleBasedStateMachine):
     @rule()
     def undo_the_last(self):
         newest = max((chain[-1] for chain in self.chains), key=lambda one: one.seq)
-        assert last(self.shop, 1) == newest
+        assert current(self.shop, 1)[-1] == newest
         self.undo(next(n for n, chain in enumerate(self.chains) if chain[-1] == newest))
 
     @precondition(lambda self: self.kept)

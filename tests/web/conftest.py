@@ -82,7 +82,7 @@ def network(tmp_path_factory):
 @pytest.fixture
 def lan(own_shop, network):
     """A workbench on the network."""
-    network.state.desk, network.state.holding = Desk(own_shop), Holding()
+    network.state.desk, network.state.holding, network.state.reach.stranger = Desk(own_shop), Holding(), ""
     network.state.door = OnNetwork(Admission(own_shop, must=True), secure=False)
     yield network
     network.state.desk.close()

@@ -115,9 +115,9 @@ def test_exchanged_readings_are_asked_about_with_the_second(shop, begun):
 def test_behind_a_page_the_same_is_asked_and_the_answer_is_kept(shop, begun):
     session = read(shop, begun, Stage.FINISH, ("T1",), (1, 2))
 
-    def sent(spot, over, at, **more):
+    def sent(spot, over, at, cut=1, **more):
         typed = shown_at(session, spot, over)
-        where = Where(spot, Stage.FINISH, 1)
+        where = Where(spot, Stage.FINISH, cut)
         return take(shop, "R1", Sent(new_id(), where, typed, "in", EIGHT + timedelta(seconds=at), **more))
 
     assert sent("T1/S1@5in", 0, 0).said == KEPT
@@ -127,5 +127,7 @@ def test_behind_a_page_the_same_is_asked_and_the_answer_is_kept(shop, begun):
     assert sent("T1/S1@10in", 100, 12, confirmed=True).said == KEPT
     assert sent("T1/S2@10in", 100, 20).said == KEPT
     assert sent("T1/S1@15in", 0, 30).said == KEPT
+    assert sent("T1/S1@20in", 50, 35).said == HELD
+    assert sent("T1/S1@20in", 50, 36, cut=2).said == KEPT  # the first after another pass
     under = sent("T1/S1@20in", -20, 40)
     assert under.said == HELD and under.doubt and "stop, no pass can put cane back" in under.words

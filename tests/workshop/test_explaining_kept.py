@@ -260,13 +260,14 @@ def test_the_command_says_it_in_words_and_json(full, capsys):
     assert capsys.readouterr().out.startswith("T1/C1:long: strip as it is cut is 1295.4 mm.\n")  # 45 + 6 in
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def pages(full):
     from fastapi.testclient import TestClient
 
     from culmwright.web.app import create_app, hosts_of
 
-    return TestClient(create_app(full[2], (*hosts_of(80), "127.0.0.1")), base_url="http://127.0.0.1")
+    with TestClient(create_app(full[2], (*hosts_of(80), "127.0.0.1")), base_url="http://127.0.0.1") as opened:
+        yield opened
 
 
 ADDRESSES = [

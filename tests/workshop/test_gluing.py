@@ -188,6 +188,15 @@ def test_read_at_fewer_than_half_its_stations_a_strip_leaves_the_section_as_draw
     assert glued_unread(*shop) == ()
 
 
+def test_after_its_newest_pass_a_strip_has_to_be_read_again(shop):
+    read_finished(shop, (1, 2, 3, 4, 5, 6))
+    opened, begun = shop
+    again = read(opened, begun, Stage.FINISH, ("T1",), (2,), cut=2)
+    again.take(f"{again.armed.aim.reading / 0.0254:.4f}", 0.0)
+    (said,) = glue(*shop, "T1", EPOXY).warnings
+    assert said.startswith("of T1, S2 was read at 1 of 10 stations: T1 counts as drawn")
+
+
 def test_every_station_left_out_is_not_read_either(shop):
     read_finished(shop, (1, 2, 3, 4, 5, 6), skipped=range(6))
     (said,) = glue(*shop, "T1", EPOXY).warnings

@@ -13,7 +13,7 @@ from culmwright.ledger.register import culms
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.record import to_json
-from culmwright.workshop.laying import USUAL, Margins, layout, layout_of_length
+from culmwright.workshop.laying import USUAL, Margins, layout, layout_of_length, read_culm
 from culmwright.workshop.layouts_kept import (
     culms_kept,
     keep_culm,
@@ -24,7 +24,7 @@ from culmwright.workshop.layouts_kept import (
     state_of,
 )
 from culmwright.workshop.opening import begin
-from culmwright.workshop.parting import culm, parted, read_culm
+from culmwright.workshop.parting import culm, parted
 from culmwright.workshop.starting import culm_text, rod_text
 
 AT = datetime(2026, 11, 19, 8, tzinfo=UTC)

@@ -176,9 +176,13 @@ def test_half_a_rod_is_half_a_proof(shop, begun):
     assert any("strip S1 of T1 was read at 1 of 10 stations" in note for note in as_read(shop, begun).notes)
 
 
+@pytest.mark.parametrize("thin", ["nowhere", "butt", "grip"])
 @pytest.mark.parametrize("name", ["T1", "B"])
-def test_a_greatest_stress_where_nothing_was_read_is_told_as_drawn(shop, begun, name):
-    """Where it is, the trade's own stress check says: the same method, by another way."""
+def test_a_greatest_stress_where_nothing_was_read_is_told_as_drawn(shop, rod_path, name, thin):
+    """Where it is, the trade's own stress check says: the same method, by another way. In the grip none is told."""
+    other = {"nowhere": ("0.231,", "0.231,"), "butt": ("0.231,", "0.211,"), "grip": ("0.275, 0.275,", "0.275, 0.200,")}
+    rod_path.write_text(rod_path.read_text().replace(*other[thin]))
+    begun = begin(shop, str(rod_path))
     from culmwright.bench.targets import target
     from culmwright.ledger.readings import append
 
@@ -194,6 +198,7 @@ def test_a_greatest_stress_where_nothing_was_read_is_told_as_drawn(shop, begun, 
     rows = {row[0]: row for row in figures_table(proof(shop, begun, draws=200).proof, rod.display).rows}
     drawn, built, doubt, said = rows["greatest stress at a station"][1:]
     assert abs(float(drawn.split()[0]) - float(built.split()[0])) <= 0.02 * float(drawn.split()[0])
+    assert there == ("B" if thin == "butt" else "T1")
     if name == there:
         assert doubt != "–" and said in ("within doubt", "higher", "lower")
     else:

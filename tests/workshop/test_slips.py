@@ -168,7 +168,7 @@ def test_a_pin_in_the_wrong_unit_is_no_pin():
     """6.35 is a quarter inch in mm: as inches it is thicker than any block is wide."""
     with pytest.raises(BadInput, match=r"no pin in a block for strips is 6\.35 in across"):
         pins = [OverPin(6.35 / 2 * 0.0254, 15.9 * 0.0254)]
-        zero(6, block_angle(6), pins, None, Instrument.CALIPER, INCH_DISPLAY)
+        zero(block_angle(6), pins, None, Instrument.CALIPER, INCH_DISPLAY)
 
 
 def test_a_trial_in_the_wrong_unit_is_not_noted(at_the_door):

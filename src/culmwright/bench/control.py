@@ -34,11 +34,6 @@ class Chart:
     upper: float = si("m")
     sigma: float = si("m")
 
-    @property
-    def outside(self) -> tuple[int, ...]:
-        """Which points [index] lie beyond the limits; exactly on a limit is in."""
-        return tuple(i for i, point in enumerate(self.points) if not self.lower <= point <= self.upper)
-
 
 @dataclass(frozen=True, slots=True)
 class ControlChart:

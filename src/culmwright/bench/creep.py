@@ -38,14 +38,6 @@ class Change(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Slope:
-    """A least-squares line over a run: ``rise`` a strip and its ``standard_error``, both [m]."""
-
-    rise: float = si("m")
-    standard_error: float = si("m")
-
-
-@dataclass(frozen=True, slots=True)
 class Creep:
     """What happened along a run, up to its last strip.
 
@@ -59,18 +51,6 @@ class Creep:
     since: str = si("")
     chance: float = si("-")
     words: str = si("")
-
-
-def slope(values: Sequence[float]) -> Slope:
-    """Least-squares rise [m] a strip over the whole run, and its standard error: ``sqrt(RSS/(n-2)/Sxx)``.
-
-    >>> slope([0.0, 1.0, 2.0, 3.0]).rise
-    1.0
-    """
-    if len(values) < 3:
-        raise BadInput("a slope with its error needs three strips", where="run", remedy="Read another strip")
-    rise, error, _ = _fit([float(i) for i in range(len(values))], values)
-    return Slope(rise, error)
 
 
 def creep(labels: Sequence[str], values: Sequence[float], display: Display, resolution: float = 0.0) -> Creep | None:
@@ -133,7 +113,7 @@ class _Story:
 
 
 def _tell(change: Change, k: int, pattern: list[float], values: Sequence[float], resolution: float) -> _Story:
-    rise, error, left = _fit(pattern, values, resolution)
+    rise, error, left = fit(pattern, values, resolution)
     size, error = rise * pattern[-1], error * pattern[-1]
     return _Story(change, k, pattern, size, error, left, _chance(size, error, len(values) - 2))
 
@@ -161,7 +141,7 @@ def _error_of_all(best: _Story, told: Sequence[_Story], n: int) -> float:
     return sqrt(sum(w * square for w, square in zip(weights, squares, strict=True)) / sum(weights))
 
 
-def _fit(pattern: Sequence[float], values: Sequence[float], resolution: float = 0.0) -> tuple[float, float, float]:
+def fit(pattern: Sequence[float], values: Sequence[float], resolution: float = 0.0) -> tuple[float, float, float]:
     """Coefficient of ``pattern`` in ``values`` besides a level, its standard error, and the squares left over.
 
     The scatter is never taken to be less than rounding to ``resolution`` [m] alone makes it, ``q/sqrt 12``.

@@ -108,11 +108,6 @@ class CulmYield:
         return not self.short
 
 
-def needs_of(rod: Rod, culm: Culm, trim: Length | None = None) -> tuple[Need, ...]:
-    """What every section of ``rod`` asks of cane that is parted as ``culm`` is; ``trim`` in place of its own."""
-    return _needs(rod, culm, trim, schedule(rod).sections)
-
-
 def _needs(rod: Rod, culm: Culm, trim: Length | None, sections: tuple[SectionTargets, ...]) -> tuple[Need, ...]:
     over = (rod.bench.strip_over if trim is None else trim).m
     return tuple(
@@ -144,7 +139,7 @@ def culm_yield(rod: Rod, culms: tuple[Culm, ...], trim: Length | None = None) ->
         need = needs[section]
         order = shelf if section in ("B", "M") else shelf[::-1]
         fit = [one for one in order if one.serves(need)]
-        checks = {id(one): wall_check(targets[section], one.culm, one.length, rod) for one in fit}
+        checks = {id(one): wall_check(targets[section], one.culm, one.length) for one in fit}
         sound = [one for one in fit if checks[id(one)].reach is not Reach.THROUGH]
         missing = _share_out(need, sound)
         walls += [checks[id(one)] for one in fit if section in one.wanted or not sound]
@@ -240,7 +235,7 @@ def _why(need: Need, every: list[_Shelf], fit: list[_Shelf], sound: list[_Shelf]
     return "the rings hold no more of its width"
 
 
-def wall_check(targets: SectionTargets, culm: Culm, length: CulmLength, rod: Rod) -> WallCheck:
+def wall_check(targets: SectionTargets, culm: Culm, length: CulmLength) -> WallCheck:
     """Where the strips of a section reach deepest into the wall of a culm length, laid in its middle [m].
 
     ``WEAK`` is deeper than where cane is half as stiff as under the enamel; ``THROUGH`` is deeper than the wall.

@@ -76,11 +76,6 @@ class Move:
     words: str = si("")
 
 
-def new_stop(stop: float, reading: float, target: float) -> float:
-    """Where a stop at ``stop`` [m] has to stand [m]: ``new stop = stop - (reading - target)``."""
-    return stop - (reading - target)
-
-
 def stop_move(deviation: float, display: Display) -> Move:
     """Move of a guided cutter's stop for a reading ``deviation`` [m] over: down by as much. Below zero is down."""
     change = -deviation

@@ -1,4 +1,4 @@
-"""Questions asked before a reading is kept: a double press, a unit mixed up, a value that cannot be, a slip.
+"""Questions asked before a reading is kept: a double press, a unit mixed up, a value that cannot be, one astray.
 
 A guard never changes a value. It returns None where there is nothing to ask, or what it holds the reading for
 and the question in words; only the maker's answer, or another reading, settles it.
@@ -79,7 +79,7 @@ ASTRAY = {Stage.ROUGH: 30 * THOU, Stage.FINISH: 8 * THOU}
 Less, when finishing, than a figure mistyped in the hundredths of an inch. On an invented shop whose strips scatter from
 station to station by 1 thou (5 roughed) and by 3 in 100 of what they stand over, tapered or not yet, a node of up to 4
 thou (9 roughed) every 9 in, it and :func:`exchanged` ask about fewer than 1 good reading in 1000, and about 98 of 100
-slips of 100 thou (``tests/bench/test_neighbours.py`` plays it).
+that are a tenth of an inch out (``tests/bench/test_neighbours.py`` plays it).
 """
 ASTRAY_SHARE = 0.25
 """So much more [-] of what its neighbour is over may it stand off: what is yet to be cut is as rough as it came."""
@@ -89,12 +89,12 @@ Roughed, with a tenth of an inch to give at every station, few taper so much: it
 answers.
 """
 EXCHANGED_FIT = 1 / 3
-"""What is left [-] of that difference once they are exchanged, at most."""
+"""How far [-] of that difference each may stand from a third reading once they are exchanged."""
 READ_TWICE, ALIKE = "read twice, it is so", 1 * THOU
-"""What is asked about as a slip and read again, to so much [m] the same, is answered: this is the reason it is kept."""
+"""What is asked about as astray and read again, to so much [m] the same, is answered: this is why it is kept."""
 BESIDE = 2
-"""A reading is weighed against so many on either side, and fits if it fits one: a slip kept is not asked about again at
-its neighbours."""
+"""A reading is weighed against so many on either side, and fits if it fits one: one that was kept astray is not asked
+about again at its neighbours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,15 +158,15 @@ def exchanged(value: Length, aim: Aim, others: Sequence[Beside], display: Displa
     """Hold ``value`` if it and the reading next to it, on either side, look exchanged.
 
     Readings a and b over aims A and B stand ``(a - A) - (b - B)`` apart: twice what the strip rises between, if they
-    are. Exchanged they stand b - A and a - B over, as far as one another and as a third reading nearby.
+    are. Exchanged they stand b - A and a - B over, both about as far as a third reading nearby.
     """
     near = _nearest(aim, others, BESIDE)
     for one in _nearest(aim, others, 1):
         apart = abs(value.m - aim.reading - one.over)
         here, there = one.read.m - aim.reading, value.m - one.aim.reading
         fits = EXCHANGED_FIT * apart + SAME
-        third = any(max(abs(here - it.over), abs(there - it.over)) <= fits for it in near if it is not one)
-        if third and apart > EXCHANGED_SHARE[aim.stage] * _allowed(one) + SAME and abs(here - there) <= fits:
+        third = any(max(abs(here - it.over), abs(there - it.over)) <= fits for it in near)
+        if third and apart > EXCHANGED_SHARE[aim.stage] * _allowed(one) + SAME:
             return Held(HeldFor.EXCHANGED, _told("exchanged", value, one, 0.0, display))
     return None
 

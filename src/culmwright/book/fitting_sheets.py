@@ -6,11 +6,10 @@ from math import degrees
 from typing import Any
 
 from culmwright.book.contents import BookContents, Seated
-from culmwright.design.rod import Rod
 from culmwright.measure.display import Display
 
 
-def seat_sheet(rod: Rod, show: Display, one: Seated) -> dict[str, Any]:
+def seat_sheet(show: Display, one: Seated) -> dict[str, Any]:
     """How one ferrule sits: what to turn away on either side of the joint."""
     sides = [(f"{one.outer}, male", one.tip_side), (f"{one.inner}, female", one.butt_side)]
     return {

@@ -63,7 +63,7 @@ def sheets(book: BookContents) -> dict[str, Any]:
         "story": [list(line) for line in book.story],
         "early": [for_press(leaf) for leaf in book.early],
         "late": [for_press(leaf) for leaf in book.late],
-        "seats": [seat_sheet(rod, show, one) for one in book.seats],
+        "seats": [seat_sheet(show, one) for one in book.seats],
         "guides": guide_sheet(book),
         "cautions": {
             "bending": cautions.LOADED,

@@ -154,8 +154,8 @@ def guides(found: GuidePlan, show: Display) -> str:
         rows.append(tuple(row))
     heads = [head for way in found.ways for head in (f"{way.way}, {show.station.unit}", "turn, deg")]
     if rows:
-        turn = "Turn: how far the line bends at the guide. Even, no guide takes more of the pull than another."
-        lines += [table(("guide", *heads), rows), "", turn]
+        said = "Turn: how far the line bends at the guide. Even, no guide takes more of the pull than another."
+        lines += [table(("guide", *heads), rows), "", said]
     return "\n".join(lines) + sentences((*((found.reason,) if found.reason else ()), *found.notes))
 
 

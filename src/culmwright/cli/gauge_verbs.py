@@ -128,7 +128,7 @@ def _zero_found(args: argparse.Namespace, kind: Instrument, show: Display) -> Ze
         diameter, reading = _pair("--pin", text, show, Size.PIN)
         pins.append(OverPin(diameter / 2, reading))
     master = None if args.master is None else _pair("--master", args.master, show, Size.STRIP)
-    return zero(args.sides, _block(args), pins, master, kind, show)
+    return zero(_block(args), pins, master, kind, show)
 
 
 def _study(args: argparse.Namespace, table: str | None, show: Display) -> Answer:

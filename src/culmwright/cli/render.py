@@ -26,7 +26,7 @@ def sentences(notes: Iterable[str]) -> str:
     return "".join(f"\n{note[0].upper()}{note[1:]}." for note in notes)
 
 
-def stress(check: StressCheck, rod: Rod, show: Display) -> str:
+def stress(check: StressCheck, show: Display) -> str:
     """The stress check of a rod."""
     greatest = check.greatest
     lines = [

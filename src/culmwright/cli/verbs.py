@@ -56,7 +56,7 @@ def _check(args: argparse.Namespace) -> Answer:
 
     asked, show = rod_of(args, args.tip)
     found = with_notes(check(asked.rod, args.load_factor, ROUNDED if args.rounded else EXACT, args.tip), asked)
-    return Answer(found, lambda: render.stress(found, asked.rod, show))
+    return Answer(found, lambda: render.stress(found, show))
 
 
 def _strips_arguments(parser: Parser) -> None:

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 from functools import lru_cache
 from os import PathLike
-from pathlib import Path
 
 from culmwright.design.rod import Rod
 from culmwright.design.rod_reader import RodReader
-from culmwright.measure.errors import CulmwrightError
-from culmwright.measure.toml_file import FileKind, read_file, tables_of
+from culmwright.measure.toml_file import FileKind, read_as, read_known, tables_of
 
 KIND = FileKind("rod", "culmwright new FILE")
 
@@ -23,18 +21,12 @@ def read_rod(path: str | PathLike[str]) -> Rod:
 
     Lengths in metres, angles in radians, everything else in SI [kg, Pa, kg/m^3].
     """
-    try:
-        return rod_from_text(read_file(Path(path), KIND))
-    except CulmwrightError as fault:
-        raise fault.at(str(path)) from None
+    return read_as(path, KIND, rod_from_text)
 
 
 def read_text(path: str | PathLike[str]) -> str:
-    """The text of the rod file at ``path``. Raises :class:`BadInput` with the file and the remedy."""
-    try:
-        return read_file(Path(path), KIND)
-    except CulmwrightError as fault:
-        raise fault.at(str(path)) from None
+    """The text of the rod file at ``path``, known to be one. Raises :class:`BadInput` with file, key and remedy."""
+    return read_known(path, KIND, rod_from_text)
 
 
 def rod_from_text(text: str) -> Rod:

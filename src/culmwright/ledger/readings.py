@@ -30,15 +30,6 @@ def append(shop: Shop, entry: Entry) -> Reading:
         return Reading(add(connection, READING, columns), entry)
 
 
-def reading(shop: Shop, seq: int) -> Reading:
-    """The reading at ``seq`` of the bench's sequence, whether it still counts or not."""
-    with shop.reading() as connection:
-        row = by_seq(connection, READING, seq)
-    if row is None:
-        raise BadInput(f"there is no reading {seq}", where=str(shop.file), remedy="Look it up in the log")
-    return reading_of(row)
-
-
 def reading_with(shop: Shop, id: str) -> Reading | None:
     """The reading, skip or withdrawal that was sent with this ``id``, or None."""
     with shop.reading() as connection:
@@ -68,16 +59,6 @@ def filled(shop: Shop, rod_revision: int) -> dict[Cell, tuple[Reading, ...]]:
     for one in current(shop, rod_revision):
         cells[one.entry.cell] = (*cells.get(one.entry.cell, ()), one)
     return cells
-
-
-def last(shop: Shop, rod_revision: int, *, person: int | None = None) -> Reading | None:
-    """The newest reading or skip that counts, of one person if named: what the undo key takes back."""
-    wanted = select(READING).where(READING.c.rod_revision == rod_revision, standing(READING) == Standing.CURRENT.value)
-    if person is not None:
-        wanted = wanted.where(READING.c.person == person)
-    with shop.reading() as connection:
-        row = connection.execute(wanted.order_by(READING.c.seq.desc()).limit(1)).mappings().one_or_none()
-    return None if row is None else reading_of(row)
 
 
 def _columns(entry: Entry) -> dict[str, Any]:

@@ -18,11 +18,6 @@ class Band:
         """The upper bound [SI], infinite where there is none."""
         return float("inf") if self.high is None else self.high
 
-    @property
-    def middle(self) -> float:
-        """Half-way between the bounds [SI]; only of a band that has both."""
-        return (self.low + self.top) / 2
-
     def __contains__(self, value: float) -> bool:
         """True if ``value`` [SI] lies between the bounds."""
         return self.low <= value <= self.top

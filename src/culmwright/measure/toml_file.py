@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from os import PathLike
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from culmwright.measure.errors import BadInput, NotThere
+from culmwright.measure.errors import BadInput, CulmwrightError, NotThere
 from culmwright.measure.toml_slips import slip
+
+T = TypeVar("T")
 
 LARGEST_FILE = 100_000  # bytes
 KINDS = ("rod", "culm", "rig")
@@ -27,8 +31,27 @@ class FileKind:
     starter: str
 
 
-def read_file(file: Path, kind: FileKind) -> str:
-    """The text of ``file``. Raises :class:`BadInput` where it is missing, too large or no text."""
+def read_as(path: str | PathLike[str], kind: FileKind, made: Callable[[str], T]) -> T:
+    """What ``made`` makes of the text of the file at ``path``. Raises :class:`BadInput` with the file's name where it
+    is missing, too large, no text, or nothing can be made of it.
+    """
+    try:
+        return made(_text_of(Path(path), kind))
+    except CulmwrightError as fault:
+        raise fault.at(str(path)) from None
+
+
+def read_known(path: str | PathLike[str], kind: FileKind, made: Callable[[str], object]) -> str:
+    """The text of the file at ``path``, known to be one of its kind. Raises :class:`BadInput` as :func:`read_as`."""
+
+    def known(text: str) -> str:
+        made(text)
+        return text
+
+    return read_as(path, kind, known)
+
+
+def _text_of(file: Path, kind: FileKind) -> str:
     try:
         with file.open("rb") as stream:
             content = stream.read(LARGEST_FILE + 1)

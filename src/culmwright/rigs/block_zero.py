@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import asin, degrees, inf, sin, sqrt
 
-from culmwright.design.strip import StripForm
 from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput
 from culmwright.measure.reach import Size, must_reach
@@ -139,7 +138,7 @@ def zero_from_master(height: float, doubt: float, reading: float, gauge: Part) -
     return BlockZero(reading - height, budget.combined, None, None, None, (0.0,))
 
 
-def root_words(pins: BlockZero, master: BlockZero, beta: float, form: StripForm, show: Display) -> str:
+def root_words(pins: BlockZero, master: BlockZero, beta: float, show: Display) -> str:
     """What the difference of the two zeros says about the root of a block of ``beta`` [rad].
 
     A root worn to a radius holds a strip up by ``rho (1/sin(beta/2) - 1)``, so its zero is higher than the pins'.

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 from os import PathLike
-from pathlib import Path
 
-from culmwright.measure.errors import CulmwrightError
-from culmwright.measure.toml_file import FileKind, read_file, tables_of
+from culmwright.measure.toml_file import FileKind, read_as, read_known, tables_of
 from culmwright.rigs.rig import Rig
 from culmwright.rigs.rig_reader import RigReader
 
@@ -16,18 +14,12 @@ KIND = FileKind("rig", "culmwright new FILE --of form")
 
 def read_rig(path: str | PathLike[str]) -> Rig:
     """The rig written in the TOML file at ``path``, lengths [m], angles [rad]. Raises :class:`BadInput`."""
-    try:
-        return rig_from_text(read_file(Path(path), KIND))
-    except CulmwrightError as fault:
-        raise fault.at(str(path)) from None
+    return read_as(path, KIND, rig_from_text)
 
 
 def rig_text(path: str | PathLike[str]) -> str:
-    """The text of the rig file at ``path``. Raises :class:`BadInput` with the file and the remedy."""
-    try:
-        return read_file(Path(path), KIND)
-    except CulmwrightError as fault:
-        raise fault.at(str(path)) from None
+    """The text of the rig file at ``path``, known to be one. Raises :class:`BadInput` with file, key and remedy."""
+    return read_known(path, KIND, rig_from_text)
 
 
 def rig_from_text(text: str) -> Rig:

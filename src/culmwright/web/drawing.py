@@ -60,9 +60,9 @@ def redraw(request: Request, code: str, form: Form) -> Response:
             together(partial(drafted, draft), *[partial(reason_in, why)] * keep)
             made = drafted(draft, REMARK)
             odd = tuple(one for one in made.rod.warnings if one not in begun.rod.warnings)
-            between = came_between(shop, begun, knows_of(shop, form, begun)) if keep else None
+            between = came_between(shop, begun, knows_of(form, begun)) if keep else None
             if keep and between is None and set(odd) <= set(text_in(form, "seen").splitlines()):
-                kept = keep_redrawn(shop, begun, made, why, after=knows_of(shop, form, begun))
+                kept = keep_redrawn(shop, begun, made, why, after=knows_of(form, begun))
                 return RedirectResponse(f"/{kept.code}/taper?from={begun.code}", 303)
         except CulmwrightError as fault:
             content = _taper(request, shop, code, draft, said=said, fault=fault, typed=typed, why=why)
@@ -78,7 +78,7 @@ def drawn_from(shop: Shop, code: str, said: str) -> Begun:
     return own if own.revision.rod == begun.revision.rod else begun
 
 
-def knows_of(shop: Shop, form: FormData, begun: Begun) -> int | None:
+def knows_of(form: FormData, begun: Begun) -> int | None:
     """The newest revision that who sends a form was told of, other than the one it was drawn from."""
     told = text_in(form, "after")
     number = int(told) if told.isascii() and told.isdecimal() and len(told) < 6 else 0

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from culmwright.design.rod import Rod as Rod
+from culmwright.design.rod import Rod
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.record import si
 from culmwright.mechanics.beam import Beam

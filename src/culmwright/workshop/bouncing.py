@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from culmwright.design.rod import Rod as Rod
+from culmwright.design.rod import Rod
 from culmwright.measure.record import si
 from culmwright.mechanics.modes import Mode, first_modes
 from culmwright.mechanics.modes import first_bounce as first_bounce

@@ -8,20 +8,18 @@ from functools import lru_cache
 from os import PathLike
 from pathlib import Path
 
-from culmwright.cane.air import Air as Air
+from culmwright.cane.air import Air
 from culmwright.cane.drying import FEWEST, Aim, DryingFit, enough, fit_drying
 from culmwright.cane.drying import BundleDrying as BundleDrying
 from culmwright.cane.estimate import DryingEstimate, estimate, must_be_reached
 from culmwright.cane.moisture import Settled, settle
 from culmwright.cane.swelling import SATURATION, WETTEST, shrinkage, swelling
-from culmwright.cane.weighing import Weighing as Weighing
-from culmwright.cane.weighing import read_weighings
+from culmwright.cane.weighing import Weighing, read_weighings
 from culmwright.design.rod import default_apex
 from culmwright.measure.band import Band
 from culmwright.measure.errors import AnswerIsNo, BadInput, NotThere
 from culmwright.measure.record import si
-from culmwright.workshop.bundles import Bundle as Bundle
-from culmwright.workshop.bundles import Surroundings as Surroundings
+from culmwright.workshop.bundles import Bundle, Surroundings
 
 LARGEST_FILE = 1_000_000  # bytes
 

@@ -10,10 +10,8 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.reckoning import Explanation, rungs
 from culmwright.rigs.expansion import material
 from culmwright.rigs.rig_file import read_rig
-from culmwright.rigs.thermal import Entry as Entry
-from culmwright.rigs.thermal import Joint as Joint
+from culmwright.rigs.thermal import Joint, even_screws, fit_at, joint_of
 from culmwright.rigs.thermal import ThermalFit as ThermalFit
-from culmwright.rigs.thermal import even_screws, fit_at, joint_of
 from culmwright.rigs.thermal_working import fit_working
 
 SPACES = 10  # spaces between screws where nobody says where they are

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from culmwright.cane.flattening import Flattened, depth_of_spot, spot_of_depth
-from culmwright.cane.flattening import flattened as flattened
+from culmwright.cane.flattening import Flattened, depth_of_spot, flattened, spot_of_depth
 from culmwright.cane.gradient import OUTER_OVER_INNER, SOURCE
-from culmwright.design.rod import Rod as Rod
+from culmwright.design.rod import Rod
 from culmwright.measure.errors import BadInput
 from culmwright.measure.reckoning import ROD_FILE
 from culmwright.measure.record import si

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from math import inf, pi, radians
+from math import inf, radians
 from os import PathLike
 from pathlib import Path
 from random import Random
@@ -19,7 +19,6 @@ from culmwright.book.gauge_leaves import GaugeRecord, gauge_leaf
 from culmwright.book.leaf import Leaf
 from culmwright.book.ruler import Ruler
 from culmwright.design.rod import BLOCK_DEGREES
-from culmwright.design.strip import StripForm
 from culmwright.ledger.dockets import dockets, keep_docket
 from culmwright.ledger.register import Gauge, GaugeCheck, add_gauge_check, gauge_checks, gauges
 from culmwright.ledger.shop import Shop
@@ -29,9 +28,8 @@ from culmwright.measure.errors import BadInput
 from culmwright.measure.lengths import NANOMETRES, Length
 from culmwright.measure.reach import Size, must_reach
 from culmwright.measure.record import si
-from culmwright.rigs.block_zero import BlockZero as BlockZero
+from culmwright.rigs.block_zero import BlockZero, root_words, zero_from_master, zero_from_pins
 from culmwright.rigs.block_zero import OverPin as OverPin
-from culmwright.rigs.block_zero import root_words, zero_from_master, zero_from_pins
 from culmwright.rigs.budget import Budget, Part, Share
 from culmwright.rigs.instruments import Instrument as Instrument
 from culmwright.rigs.instruments import Tried as Tried
@@ -78,14 +76,13 @@ class ZeroFound:
 
 
 def zero(
-    sides: int,
     angle: float,
     pins: Sequence[OverPin],
     master: tuple[float, float] | None,
     instrument: Instrument,
     show: Display,
 ) -> ZeroFound:
-    """The zero of a block of ``angle`` [rad] for strips of so many ``sides``, read with an ``instrument``.
+    """The zero of a block of ``angle`` [rad], read with an ``instrument``.
 
     ``master`` is a master strip's height and reading [m]. Raises :class:`BadInput` where there is neither.
     """
@@ -94,8 +91,7 @@ def zero(
     best = from_master or from_pins
     if best is None:
         raise BadInput("nothing was read in the block", where="zero", remedy="Give a pin or a master strip")
-    form = StripForm(sides, 2 * pi / sides)
-    root = root_words(from_pins, from_master, angle, form, show) if from_pins and from_master else ""
+    root = root_words(from_pins, from_master, angle, show) if from_pins and from_master else ""
     said = (*(from_pins.warnings if from_pins else ()), *(from_master.warnings if from_master else ()))
     return ZeroFound(from_pins, from_master, root, best.zero, best.uncertainty, said)
 
@@ -329,7 +325,7 @@ def show_gauges(shop: Shop, at: datetime, show: Display) -> None:
     inch = 0.0254
     angle = block_angle(6)
     pins = [OverPin(d / 2 * inch, r * inch) for d, r in ((0.125, 0.4423), (0.1875, 0.5350), (0.25, 0.6279))]
-    keep_zero(shop, angle, zero(6, angle, pins, (0.1500 * inch, 0.4066 * inch), Instrument.MICROMETER, show), at)
+    keep_zero(shop, angle, zero(angle, pins, (0.1500 * inch, 0.4066 * inch), Instrument.MICROMETER, show), at)
     for reference, shown in (("0.1000 in", "0.1000 in"), ("0.2500 in", "0.2502 in"), ("0.5000 in", "0.5001 in")):
         try_gauge(shop, "G1", Instrument.MICROMETER, Length.parse(reference), Length.parse(shown), at)
     random = Random(61)

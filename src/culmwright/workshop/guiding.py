@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from culmwright.mechanics.guide_plan import GuidePlan as GuidePlan
-from culmwright.mechanics.guide_plan import GuideWay as GuideWay
 from culmwright.mechanics.guide_plan import guide_plan as guide_plan
 
 LINE = {"in": 2.0, "mm": 50.0}

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from culmwright.bench.targets import schedule
-from culmwright.cane.air import CELSIUS
-from culmwright.cane.air import Air as Air
+from culmwright.cane.air import CELSIUS, Air
 from culmwright.cane.heating import LIMIT, HeatPlan, Step, cautions_at, check_limit, parse_step, plan_heat
 from culmwright.cane.lag import Body, bundle, one_strip
 from culmwright.design.rod import Rod, default_apex

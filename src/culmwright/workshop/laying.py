@@ -14,10 +14,9 @@ from culmwright.cane.culm_file import read_culm as read_culm
 from culmwright.cane.layout import SectionLayout as SectionLayout
 from culmwright.cane.layout import lay_out_all
 from culmwright.cane.ring import ring_of
-from culmwright.cane.search import Aim as Aim
 from culmwright.cane.search import News as News
 from culmwright.cane.task import UNNAMED, Task, both, must_be_section
-from culmwright.design.rod import Rod as Rod
+from culmwright.design.rod import Rod
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.lengths import Length
 from culmwright.measure.record import si

@@ -19,8 +19,7 @@ from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.record import si
-from culmwright.proof.match_strips import Bench, best_match, evenness
-from culmwright.proof.match_strips import Evenness as Evenness
+from culmwright.proof.match_strips import Bench, Evenness, best_match, evenness
 from culmwright.workshop.judging import StripState, bench_state
 from culmwright.workshop.layouts_kept import layout_kept
 from culmwright.workshop.noting import must_be_there

@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from culmwright.bench.culm_yield import CulmYield as CulmYield
-from culmwright.bench.culm_yield import Reach as Reach
 from culmwright.bench.culm_yield import culm_yield
-from culmwright.cane.culm import Culm as Culm
-from culmwright.cane.culm import Spacing, spacing
-from culmwright.cane.culm_file import read_culm as read_culm
+from culmwright.cane.culm import Culm, Spacing, spacing
 from culmwright.cane.ring import strips_in_ring
-from culmwright.design.rod import Rod as Rod
+from culmwright.design.rod import Rod
 from culmwright.measure.record import si
 
 

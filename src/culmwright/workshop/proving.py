@@ -23,7 +23,6 @@ from culmwright.proof.comparison import Proof, compare
 from culmwright.proof.doubt import Doubt, usual
 from culmwright.proof.evidence import StripsRead, strips_read
 from culmwright.proof.sentence import sentence, spine_words
-from culmwright.proof.sentence import word as word
 from culmwright.proof.spread import DRAWS, Progress
 from culmwright.workshop.flexing import cane_of, tried_strips
 from culmwright.workshop.gauging import STUDY, zeros_of

@@ -105,7 +105,7 @@ class Session:
         self.yardstick = Yardstick(begun.rod, task.stage)
         self.pending: Length | None = None
         self._doubt = False
-        self._slip: float | None = None
+        self._astray: float | None = None
         self._mine: list[int] = []
         self._kept: tuple[Length, float] | None = None
         self._readings: dict[Place, Reading] = {}
@@ -134,13 +134,13 @@ class Session:
 
         Raises :class:`BadInput` for text that is no reading; nothing is kept then.
         """
-        armed, held, slip = self._must_be_armed(), self.pending, self._slip
+        armed, held, asked_at = self._must_be_armed(), self.pending, self._astray
         value = read_typed(typed, self.bare).length
         before = self._readings.get(armed.place)
         self._refresh(armed.place)
         now = self._readings.get(armed.place)
         if now is not None and now != before:
-            self.pending, self._doubt, self._slip = value, False, None
+            self.pending, self._doubt, self._astray = value, False, None
             read = "left out" if now.entry.value is None else f"read {now.entry.value}"
             return Answer(
                 Said.HELD, f"another hand has {read} here meanwhile. Keep yours in its place, or go on with n?"
@@ -149,10 +149,10 @@ class Session:
         others = beside(self._cell(armed.place), self._readings.values(), lambda one: self.aims[self._place(one)])
         question = self.yardstick.question(value, armed.aim, last, others)
         again = held is not None and abs(value.m - held.m) <= ALIKE
-        twice = again and slip is not None and clock - slip > REPEAT_WITHIN
+        twice = again and asked_at is not None and clock - asked_at > REPEAT_WITHIN
         gone = f"{held}, asked about before, was let go" if held is not None and not again else ""
-        if question is not None and not (question.slip and twice):
-            self.pending, self._doubt, self._slip = value, question.doubt, clock if question.slip else None
+        if question is not None and not (question.astray and twice):
+            self.pending, self._doubt, self._astray = value, question.doubt, clock if question.astray else None
             words = f"{gone}. {question.words}" if gone else question.words
             return Answer(Said.HELD, words, question.judgement)
         judgement = self.yardstick.judged(value, armed.aim)

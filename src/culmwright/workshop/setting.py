@@ -14,7 +14,7 @@ from culmwright.measure.reckoning import Explanation, rungs
 from culmwright.rigs.correction import Correction as Correction
 from culmwright.rigs.correction import correction as correction
 from culmwright.rigs.curve import Curve
-from culmwright.rigs.rig import Rig as Rig
+from culmwright.rigs.rig import Rig
 from culmwright.rigs.rig_file import read_rig
 from culmwright.rigs.setting_records import AdjusterSetting as AdjusterSetting
 from culmwright.rigs.setting_records import Settings as Settings

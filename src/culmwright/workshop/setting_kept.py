@@ -49,7 +49,6 @@ def keep_rig(shop: Shop, text: str) -> ShopRig:
 
 def keep_rig_file(shop: Shop, path: str) -> ShopRig:
     """Keep the rig in the file at ``path``."""
-    read_rig(path)
     return keep_rig(shop, rig_text(path))
 
 

@@ -28,13 +28,13 @@ SPARE_REACH = 40 * THOU  # [m] above a split strip's height, before a reading is
 @dataclass(frozen=True, slots=True)
 class Question:
     """What is asked before a reading is kept: the ``words``, whether the answer needs a reason, and the judgement
-    where the question is about that. Whether it is a ``slip``, the same value read again answers.
+    where the question is about that. Where a reading is ``astray``, the same read again answers.
     """
 
     words: str
     doubt: bool
     judgement: Judgement | None = None
-    slip: bool = False
+    astray: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ class Yardstick:
         if held is None and judgement.needs_reason:
             return Question(f"{judgement.words}. Read again, or keep it and say why", True, judgement)
         held = held or astray(value, aimed, around, show)
-        return None if held is None else Question(held.question, judgement.needs_reason, judgement, slip=True)
+        return None if held is None else Question(held.question, judgement.needs_reason, judgement, astray=True)
 
 
 def beside(cell: Cell, every: Iterable[Reading], aimed: Callable[[Reading], Aim]) -> tuple[Beside, ...]:
@@ -99,7 +99,7 @@ def beside(cell: Cell, every: Iterable[Reading], aimed: Callable[[Reading], Aim]
     return tuple(
         Beside(aimed(one), one.entry.value)
         for one in every
-        if one.entry.value is not None and one.entry.cell != cell and _strip(one.entry.cell) == _strip(cell)
+        if one.entry.value is not None and _strip(one.entry.cell) == _strip(cell)
     )
 
 

@@ -99,7 +99,7 @@ function take(raw) {
     return refuse(fault.message); // a question that stands waits on
   }
   const again = asked?.value && !asked.early && Math.abs(value.nm - asked.value.nm) <= data.guards.alike;
-  const twice = again && asked.slip && pressed - asked.since > data.guards.repeat_within * 1000;
+  const twice = again && asked.astray && pressed - asked.since > data.guards.repeat_within * 1000;
   gone = asked && !again && !asked.item ? `${visible(asked.raw)}, asked about before, was let go` : "";
   asked = null;
   panels.close();
@@ -107,16 +107,11 @@ function take(raw) {
   if (flight) return ask({ ...entry, words: `${reader.shown(value)} came before the last reading was answered for. Keep it, or read again?`, doubt: false, early: true });
   const beside = others(cell, walk.cells, walk.standing(outbox.items));
   const doubt = question(value, cell, last && { exact: last.exact, elapsed: Math.abs(Date.now() - last.at) / 1000 }, data, reader, beside);
-  if (doubt && !(doubt.slip && twice)) return ask({ ...entry, ...doubt, since: pressed });
+  if (doubt && !(doubt.astray && twice)) return ask({ ...entry, ...doubt, since: pressed });
   send(entry, Boolean(doubt), doubt ? data.guards.read_twice : "");
 }
 
-function said(note) {
-  const words = gone ? `${note}. ${capital(gone)}` : note;
-  gone = "";
-  return words;
-}
-
+function said(note) { return gone ? `${note}. ${capital(gone)}` : note; }
 function ask(one) {
   asked = one;
   if (gone) { one.words = `${capital(gone)}. ${one.words}`; gone = ""; }
@@ -237,7 +232,8 @@ function go(spot) {
   moved();
 }
 
-function clear() { asked = null; wedge.set(""); keepDraft(""); }
+function clear() { asked = null; gone = ""; clearDraft(); }
+function clearDraft() { wedge.set(""); keepDraft(""); }
 
 function undo() {
   if (asked) return drop();
@@ -306,7 +302,11 @@ function tell(words, name, verdict = null, note = "") {
   show();
 }
 
-function refuse(words) { keepDraft(""); wedge.set(""); tell(words.replace(/\.$/, ""), "refused"); }
+function refuse(words) {
+  clearDraft();
+  tell(words.replace(/\.$/, ""), "refused");
+  if (asked) at("question").textContent = `${at("words").textContent} ${asked.words}`; // the question stands over the words
+}
 
 function keepDraft(draft) { keeping.set(draftName, { draft, spot: walk.spot }); }
 

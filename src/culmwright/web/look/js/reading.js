@@ -165,12 +165,12 @@ export function amount(deviation, small) {
 
 // What else was read on the strip of a cell: {station, place, aim, nm}, from tip to butt.
 export function others(cell, cells, standing) {
-  return cells.filter(one => one.section === cell.section && one.strip === cell.strip && one.spot !== cell.spot && standing.get(one.spot)?.value != null)
+  return cells.filter(one => one.section === cell.section && one.strip === cell.strip && standing.get(one.spot)?.value != null)
     .map(one => ({ station: one.station, place: one.place, aim: one.aim, nm: standing.get(one.spot).value }))
     .sort((a, b) => a.place - b.place);
 }
 
-// What has to be asked before a reading is kept, or null: {words, doubt}, and slip where the same read again answers.
+// What has to be asked before a reading is kept, or null: {words, doubt}, and astray where the same read again answers.
 // The rules are told in the workshop's guards.
 export function question(value, cell, last, walk, reader, beside = []) {
   const g = walk.guards, off = value.nm - cell.aim, same = g.same;
@@ -190,14 +190,14 @@ export function question(value, cell, last, walk, reader, beside = []) {
   const verdict = judge(off, cell.station, walk), doubt = verdict.needs_reason;
   const about = (name, one, by = 0) => ({ ...said(name, {
     there: `${digits(one.nm, walk.height)} ${walk.height.unit}`, station: one.station, by: `${digits(Math.abs(by), walk.small)} ${walk.small.unit}`,
-  }), doubt, verdict, slip: true });
+  }), doubt, verdict, astray: true });
   const near = count => [...beside.filter(one => one.place < cell.place).slice(-count).reverse(), ...beside.filter(one => one.place > cell.place).slice(0, count)];
   const allowed = one => g.astray + g.astray_share * Math.max(one.nm - one.aim, 0);
   const all = near(g.beside);
   for (const one of near(1)) {
     const apart = Math.abs(off - (one.nm - one.aim)), here = one.nm - cell.aim, there = value.nm - one.aim, fits = g.exchanged_fit * apart + same;
-    const third = all.some(it => it !== one && Math.max(Math.abs(here - it.nm + it.aim), Math.abs(there - it.nm + it.aim)) <= fits);
-    if (third && apart > g.exchanged_share * allowed(one) + same && Math.abs(here - there) <= fits) return about("exchanged", one);
+    const third = all.some(it => Math.max(Math.abs(here - it.nm + it.aim), Math.abs(there - it.nm + it.aim)) <= fits);
+    if (third && apart > g.exchanged_share * allowed(one) + same) return about("exchanged", one);
   }
   if (doubt) return { words: g.say_why.replace("{words}", verdict.words), doubt, verdict };
   const offs = all.map(one => beyond(value.nm, one.nm, one.nm + cell.aim - one.aim));
