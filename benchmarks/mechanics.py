@@ -17,7 +17,7 @@ from collections.abc import Callable, Sequence
 from importlib.util import find_spec
 from math import pi
 from statistics import median
-from time import perf_counter
+from timeit import Timer
 
 import numpy as np
 from peers import AREA, INERTIA, BvpPeer, EighPeer, NumpyPeer
@@ -48,12 +48,14 @@ def rod(fineness: int = 1) -> Beam:
 
 
 def seconds(work: Callable[[], object], least: float = 0.02) -> float:
-    """Time of one call [s]: the mean over as many as take ``least`` [s]."""
-    start, calls = perf_counter(), 0
-    while perf_counter() - start < least:
-        work()
-        calls += 1
-    return (perf_counter() - start) / calls
+    """Time of one call [s]: the mean over as many as take ``least`` [s], without that of the clock."""
+    timer, once = Timer(work), 1
+    taken = timer.timeit(once)
+    while taken < least / 4:  # how many to ask for at once
+        once *= 2
+        taken = timer.timeit(once)
+    calls = max(1, round(once * least / taken))
+    return timer.timeit(calls) / calls
 
 
 def compare(title: str, ours: Sequence[str], contestants: dict[str, tuple[Callable[[], object], float]]) -> None:

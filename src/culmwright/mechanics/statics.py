@@ -17,7 +17,7 @@ import numpy as np
 
 from culmwright.measure.errors import AnswerIsNo, BadInput
 from culmwright.measure.quantities import STANDARD_GRAVITY
-from culmwright.mechanics import _kernels
+from culmwright.mechanics._kernels import DONE, NOT_STABLE, next_rest, rest
 from culmwright.mechanics.beam import Array, Beam
 from culmwright.mechanics.compiling import first_time
 
@@ -143,11 +143,11 @@ def bend_beam(beam: Beam, load: Load, start: Bent | None = None, within: float =
         )
     if start is None:
         state = np.empty((6, len(beam.s)))
-        ended = _kernels.rest(beam.room, beam.span, load._vector, state, within)
+        ended = rest(beam.room, beam.span, load._vector, state, within)
     else:
         state = start.state.copy()
-        ended = _kernels.next_rest(beam.room, beam.span, start.load._vector, load._vector, state, within)
-    if ended != _kernels.DONE:
+        ended = next_rest(beam.room, beam.span, start.load._vector, load._vector, state, within)
+    if ended != DONE:
         raise AnswerIsNo(_no_rest(load, ended), remedy="Try a smaller load or another attitude")
     return Bent(beam, load, state)
 
@@ -170,12 +170,12 @@ def bend_surely(beam: Beam, load: Load) -> Bent:
 
 def first_bend() -> bool:
     """True if the next bend on this machine has to wait for its kernel to be compiled, once."""
-    return first_time(_kernels.rest)
+    return first_time(rest)
 
 
 def _no_rest(load: Load, ended: int) -> str:
-    if abs(load.attitude - radians(90)) < 1e-9 and ended == _kernels.NOT_STABLE:
+    if abs(load.attitude - radians(90)) < 1e-9 and ended == NOT_STABLE:
         return "held exactly upright the rod does not stand under this load: it falls to one side or the other"
-    if ended == _kernels.NOT_STABLE:
+    if ended == NOT_STABLE:
         return "no rest is found near: on the way to this load the rod snaps over to another shape"
     return "no rest is found under this load within the steps allowed"
