@@ -104,7 +104,7 @@ def test_two_readings_exchanged_are_asked_about_when_the_second_is_typed(over, f
     first, second = read(0.136 + over / 1000), read(0.126 + over / 1000)
     assert asked.question == (
         f"{second} here and {first.m / 0.0254:.4f} in at station 25 of this strip look exchanged: each fits the "
-        "other's place. Keep it, or read again?"
+        "other's place. Keep it, or read both again?"
     )
     back = exchanged(first, aim(AIMS[2], 25), around((over - 10, over), (3, 4)), INCH_DISPLAY)
     assert f"{second.m / 0.0254:.4f} in at station 30 of this strip look exchanged" in back.question

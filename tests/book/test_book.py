@@ -209,6 +209,9 @@ def test_the_sheets_of_behaviour_say_what_bend_and_bounce_say():
     swings = made.sheet("How the cane works, and how it swings")
     for mode in bounce(rod).modes:
         assert f"{mode.frequency:.2f} {mode.cycles_per_minute:.0f}" in swings
+    lesser, first = bend(rod, INCH_DISPLAY.load.si), bounce(rod).modes[0].frequency  # what a little more is worth of
+    drop = f"the tip comes down {INCH_DISPLAY.near(lesser.tip_drop)} under 1 oz"
+    assert f"As drawn {drop}, and the rod swings at {first:.2f} Hz" in swings.replace("\n", " ")
     assert "Strips and ferrules under load can break and fly" in swings
     assert "a hand is softer" in swings
 

@@ -325,6 +325,16 @@ def test_an_offline_spell_in_the_middle_is_dull(page, bench):
     assert [(spot, text) for spot, text, _ in bench.kept()] == list(zip(cells, typed, strict=False))
 
 
+def test_what_waited_is_not_said_to_wait_once_it_is_in_the_shop(page, bench):
+    read(page, bench)
+    page.context.set_offline(True)
+    send(page, near(page))
+    expect(page.locator(NOTE)).to_have_text("T1/S1@0in: on this tablet, not in the shop yet")
+    page.context.set_offline(False)
+    all_kept(page)
+    expect(page.locator(NOTE)).to_have_text("T1/S1@0in: in the shop")
+
+
 def test_a_queue_survives_a_reload_and_a_new_start_of_the_shop(page, bench):
     read(page, bench)
     send(page, near(page))

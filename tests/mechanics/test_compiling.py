@@ -31,6 +31,10 @@ def test_what_was_made_of_other_files_is_thrown_away(tmp_path, monkeypatch):
     (tmp_path / "mechanics" / "_element.py").write_text("1", "utf-8")
     look(store)
     assert kept(store) == ["one.nbc"]  # the index is what numba looks for
+    (store / "one.nbi").write_bytes(b"")
+    (tmp_path / "mechanics" / "compiling.py").write_text("1", "utf-8")  # how freely sums are rounded stands here
+    look(store)
+    assert kept(store) == ["one.nbc"]
     fresh = tmp_path / "cache" / "fresh"
     look(fresh)
     (fresh / "one.nbi").write_bytes(b"")

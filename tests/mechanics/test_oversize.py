@@ -78,3 +78,33 @@ def test_varnish_does_not_bend():
     """A thousandth more over varnish is a thousandth more of cane: of a thinner rod's, so worth more."""
     (found,) = oversize(rod_from_text(EVEN.format(6) + "varnish = 0.01\n"), LOAD, STEP * 0.0254)
     assert found.thin_end == pytest.approx((0.181 / 0.18) ** 4 - 1, rel=1e-9)
+
+
+HOLLOW = "\n[hollow]\nstations = [10, 50]\nwall = 0.03\n"
+GRADED = '[cane]\nouter_over_inner = 8\nculm_wall = "0.3 in"\n'
+
+
+@pytest.mark.parametrize("cane", ["", GRADED], ids=["even", "graded"])
+@pytest.mark.parametrize("hollow", ["", HOLLOW], ids=["solid", "hollow"])
+def test_a_rod_drawn_thicker_with_the_same_wall_is_worth_as_much(hollow, cane):
+    """A beam drawn anew: of a hollow whose wall stays only the wall gets longer, so it gains less than its size; a
+    stouter section of graded cane reaches deeper into it, so it stiffens less. Nothing is left out but rounding.
+    """
+    drawn = EVEN.format(6).replace("[taper]", f"{cane}[taper]") + hollow
+    thin, thick = (rod_from_text(drawn.replace("0.2, 0.2", f"{d}, {d}")) for d in (0.2, 0.201))
+    (found,) = oversize(thin, LOAD, STEP * 0.0254)
+    assert found.drop == pytest.approx(bend(thick, LOAD).tip_drop - bend(thin, LOAD).tip_drop, rel=1e-6)
+    rate = bounce(thick).modes[0].frequency - bounce(thin).modes[0].frequency
+    assert found.rate == pytest.approx(rate, rel=1e-6)
+
+
+def test_a_ferrule_gets_no_heavier():
+    """What a sleeve weighs is its own: cane so light that all the mass is the ferrule's swings by its stiffness alone.
+
+    ``f^2`` goes with EI where the mass stays: ``(d'/d)^2`` of it; what cane weighs is a hundredth of the ferrule.
+    """
+    text = EVEN.format(6).replace("[taper]", "[cane]\ndensity = '0.0001 oz/in^3'\n[taper]")
+    text = text.replace("sides = 6", "sides = 6\npieces = 2")
+    rod = rod_from_text(text + '[[ferrule]]\nstation = 30\nsize = 13\nmass = "20 g"\nlength = 2\n')
+    found = oversize(rod, LOAD, STEP * 0.0254)[-1]
+    assert found.rate == pytest.approx(bounce(rod).modes[0].frequency * ((0.201 / 0.2) ** 2 - 1), rel=0.01)

@@ -277,6 +277,10 @@ def test_what_is_said_of_a_rod_in_no_doubt(thrimble):
     stout = compare(made(thrimble, lambda *_: 3.4 * THOU, sure(thrimble)), LOAD, draws=0)
     assert 1.25 < stout.figure("lines").off < 1.75
     assert sentence(stout, thrimble.display).endswith("it bends like a rod a line and a half up")
+    for over, off in ((6.2, 2.6), (7.9, 3.3)):  # told to the nearest line, farther off
+        stouter = compare(made(thrimble, lambda *_, over=over: over * THOU, sure(thrimble)), LOAD, draws=0)
+        assert stouter.figure("lines").off == pytest.approx(off, abs=0.1)
+        assert sentence(stouter, thrimble.display).endswith("it bends like a rod 3 lines up")
 
 
 def test_nothing_is_said_to_differ_on_size(thrimble):

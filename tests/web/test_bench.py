@@ -225,6 +225,15 @@ def test_a_walk_is_begun_by_a_form_and_a_gauge_keeps_its_unit(client, file):
     assert client.post("/R1/bench", data=form, follow_redirects=False).status_code == 422  # no name
     form |= {"gauge_name": "G2"}
     assert client.post("/R1/bench", data=form, follow_redirects=False).status_code == 422  # what it shows was not said
+    form |= {"inner": "station", "backward": "true", "person": "Ann"}
+    back = client.post("/R1/bench", data=form).text  # as it was filled in, with what is missing beside its field
+    assert "What the gauge shows was not said. Choose inches or millimetres." in back and 'id="unit-fault"' in back
+    for kept in ("finish", "T1", "B", "2", "3", "station", "new"):
+        assert f'value="{kept}" checked' in back, kept
+    assert 'value="G2"' in back and 'value="Ann"' in back and 'value="true" checked' in back
+    assert 'value="1" checked' not in back and 'value="rough" checked' not in back
+    form = {name: value for name, value in form.items() if name not in ("inner", "backward")}
+    assert "not the number of a pass" in client.post("/R1/bench", data=form | {"unit": "mm", "cut": "two"}).text
     begun = client.post("/R1/bench", data=form | {"unit": "mm", "person": "Ann"}, follow_redirects=False)
     assert begun.status_code == 303
     address = begun.headers["location"]
@@ -304,6 +313,25 @@ def test_recent_is_told_anew_once_a_backup_is_put_back(client, file):
     assert second.status_code == 200
     assert second.json()["seq"] == first.json()["seq"]
     assert [one["spot"] for one in second.json()["counted"]] == ["T1/S2@0in"]
+
+
+def test_recent_is_told_anew_once_another_program_puts_a_backup_back(client, file):
+    """It writes over the open file where it stands: only the rows tell that it is not the shop of before."""
+    from culmwright.workshop import guarding
+
+    asked = f"{API}/recent?stage=rough&cut=1&section=T1"
+    copy = guarding.backup(file).path
+    client.post(f"{API}/readings", json=message())
+    first = client.get(asked)
+    guarding.restore(copy, file)
+    back = client.get(asked, headers={"if-none-match": first.headers["etag"]})
+    assert (back.status_code, back.json()["counted"]) == (200, [])
+    assert back.headers["etag"].split("-")[0] != first.headers["etag"].split("-")[0]  # a page goes back in the sequence
+    client.post(f"{API}/readings", json=message(1, "T1/S2@0in"))
+    second = client.get(asked, headers={"if-none-match": first.headers["etag"]})
+    assert (second.status_code, second.json()["seq"]) == (200, first.json()["seq"])
+    assert [one["spot"] for one in second.json()["counted"]] == ["T1/S2@0in"]
+    assert client.get(asked, headers={"if-none-match": second.headers["etag"]}).status_code == 304
 
 
 @pytest.mark.parametrize("harm", ["away", "empty", "junk", "damaged"])

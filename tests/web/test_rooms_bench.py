@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from math import radians, tan
 
@@ -11,8 +12,8 @@ import pytest
 
 from culmwright.ledger.dockets import dockets
 from culmwright.ledger.happenings import events
-from culmwright.ledger.readings import current
-from culmwright.ledger.records import EventKind
+from culmwright.ledger.readings import append, current
+from culmwright.ledger.records import Entry, EventKind
 from culmwright.ledger.register import gauge_checks, gauges
 from culmwright.ledger.shop import open_shop
 from culmwright.web import rooms_stage
@@ -167,6 +168,9 @@ GLUED = {
 def test_a_glue_up_is_kept_and_its_cure_is_waited_for(rooms):
     page = rooms.kept("/R1/glue", "glue", **GLUED, mixed="2026-11-20 08:00", bound="2026-11-20 08:40", cure="24 h")
     assert "The glue-up is kept" in page and "Grey resin, batch 7" in page
+    assert re.findall(r'<option value="(\w+)"( selected)?>\w+: strips [^<]*?(; glued)?</option>', page) == [
+        ("T1", "", "; glued"), ("T2", " selected", ""), ("B", "", "")
+    ]  # fmt: skip
     [docket] = of_kind(rooms, "glue-up")
     said = json.loads(docket.text)
     assert said["took_s"] == 2400
@@ -247,6 +251,18 @@ def test_strips_that_were_not_read_are_not_matched(rooms):
     assert "are no numbers" in rooms.refused("/R1/proof", "keep", section="T1", strips="one two")[1]
 
 
+def test_a_rod_read_in_part_is_told_why_it_is_not_proved(rooms):
+    """T1 of this shop is read through: nothing to say until one strip is read anew at one station alone."""
+    assert "Not proved yet" not in rooms.client.get("/R1/proof").text
+
+    with open_shop(rooms.file) as shop:
+        every = current(shop, find(shop, "R1").revision.id, section="T1")
+        one = next(one.entry for one in every if one.entry.cell.strip == 6)
+        append(shop, Entry.measured(replace(one.cell, pass_number=2), one.value, wet=False))
+    page = rooms.client.get("/R1/proof").text
+    assert "Not proved yet" in page and "Strip S6 of T1 was read at 1 of 10 stations after its last pass" in page
+
+
 def test_flats_are_readings_and_a_second_reading_replaces(rooms):
     def read(shop, begun):
         return {
@@ -257,6 +273,9 @@ def test_flats_are_readings_and_a_second_reading_replaces(rooms):
     bare = f"T1, station 25 in: {drawn - 2 * 0.002:.4f} in as drawn"  # 2 thou of varnish over each flat
     assert bare in rooms.client.get("/R1/proof").text
     assert "The readings are kept." in rooms.kept("/R1/proof", "flats", spot="T1@25in", values="0.126 0.1255 0.1262")
+    page = rooms.client.get("/R1/proof").text
+    assert f"{bare}; read 0.1260 0.1255 0.1262</option>" in page and page.count("; read ") == 1
+    assert re.search(r'<option value="T1@30in" selected>T1, station 30 in', page)  # the next one down the section
     assert rooms.ledger(read) == pytest.approx({1: 0.126 * 0.0254, 2: 0.1255 * 0.0254, 3: 0.1262 * 0.0254}, abs=GRAIN)
     rooms.kept("/R1/proof", "flats", spot="T1@25in", values="0.1261 0.1255 0.1262")
     assert rooms.ledger(read)[1] == pytest.approx(0.1261 * 0.0254, abs=GRAIN)
@@ -264,6 +283,8 @@ def test_flats_are_readings_and_a_second_reading_replaces(rooms):
     assert "give 3" in rooms.refused("/R1/proof", "flats", spot="T1@25in", values="0.126 0.1255")[1]
     assert "far from" in rooms.refused("/R1/proof", "flats", spot="T1@25in", values=f"{10 * drawn} 0.1255 0.1262")[1]
     assert rooms.refused("/R1/proof", "flats", spot="T1@25in", values="thin 0.1 0.1")[0] == "values"
+    rooms.kept("/R1/proof", "flats", spot="B@90in", values="0.271 0.271 0.271")  # the last of all
+    assert "selected>T1, station 0 in" in rooms.client.get("/R1/proof").text
 
 
 def test_bend_tests_are_kept_and_the_cane_is_told(rooms):

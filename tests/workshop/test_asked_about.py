@@ -110,6 +110,7 @@ def test_exchanged_readings_are_asked_about_with_the_second(shop, begun):
     assert session.take(second, 10.0).said is Said.KEPT
     asked = session.take(first, 20.0)
     assert asked.said is Said.HELD and "look exchanged" in asked.words
+    assert asked.words.endswith("read both again?")  # read again alone, this one would leave the other wrong
 
 
 def test_behind_a_page_the_same_is_asked_and_the_answer_is_kept(shop, begun):

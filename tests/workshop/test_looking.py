@@ -10,6 +10,7 @@ import pytest
 
 from culmwright.bench.judge import Stage
 from culmwright.cli.bench_render import story as story_words
+from culmwright.ledger.backup import backup, restore
 from culmwright.ledger.happenings import add_event
 from culmwright.ledger.records import EventEntry, EventKind, new_id
 from culmwright.workshop import stages
@@ -176,3 +177,18 @@ def test_the_passes_of_a_strip_are_said_beside_it(shop, begun):
         "where most comes off, from 0.2900 in to 0.1335 in: 10 rounds on either flank, 6 at 10.0, 1 at 8.0, 1 at 6.0"
     )
     assert "7 strips are a walk of 595 ft" in words  # 10 rounds x 2 flanks x 7 strips x (45 + 6) in = 7140 in = 595 ft
+
+
+def test_after_a_backup_is_put_back_other_readings_are_judged(shop, begun):
+    """A sound shop is written over where it stands: its file is the same one, and readings get the same numbers."""
+
+    def next_one(over):
+        session = read(shop, begun, Stage.ROUGH, ("T1",), (1,))
+        session.take(f"{session.armed.aim.reading / 0.0254 + over:.4f}", 5.0)
+        return bench_state(shop, begun).strips[0].words
+
+    next_one(0.0)
+    kept = backup(shop.file)
+    assert "12.0 thou over" in next_one(0.012)
+    restore(kept.path, shop.file)
+    assert "over at" not in next_one(0.0)

@@ -38,7 +38,8 @@ QUESTIONS = {
     "under": f"{{value}} is {{by}} under the {{wanted}} wanted here. {_ASK}",
     "more": f"{{value}} is {{by}} more than goes with {_THERE}. {_ASK}",
     "less": f"{{value}} is {{by}} less than goes with {_THERE}. {_ASK}",
-    "exchanged": f"{{value}} here and {_THERE} look exchanged: each fits the other's place. {_ASK}",
+    "exchanged": f"{{value}} here and {_THERE} look exchanged: each fits the other's place. "
+    "Keep it, or read both again?",
 }
 """Every question in words, with braces where the figures go."""
 

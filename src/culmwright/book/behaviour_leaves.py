@@ -126,7 +126,9 @@ def _worth(seen: Behaviour, show: Display) -> tuple[Block, ...]:
         )
         for one in found
     )
-    words = ["As much less does as much the other way; what is over here and under there does less."]
+    drop, rate = -seen.shapes[1].y[-1], seen.modes[0].frequency
+    words = [f"As drawn the tip comes down {show.near(drop)} under {load}, and the rod swings at {rate:.2f} Hz."]
+    words += ["As much less does as much the other way; what is over here and under there does less."]
     if any(one.rate < 0 for one in found):
         words.append("Where it is stiffer and swings slower, the weight it gains does more than the cane.")
     title = f"What {show.across(found[0].step)} more across is worth, all along a section"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache, lru_cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, Table, and_, exists, func, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, Table, Text, and_, cast, exists, func, insert, select
 
 from culmwright.ledger.faults import Conflict
 from culmwright.ledger.records import Entry, EventEntry, PassEntry, Standing, must_be_id
@@ -31,6 +31,12 @@ def next_seq(connection: Connection) -> int:
     """The next place in the one sequence of the bench; sound only in a transaction that writes."""
     newest = connection.execute(select(*(select(func.max(stream.c.seq)).scalar_subquery() for stream in STREAMS))).one()
     return 1 + max(seq or 0 for seq in newest)
+
+
+def newest_id(connection: Connection) -> str:
+    """The id of the newest row in the one sequence of the bench, empty in an empty shop."""
+    last = next_seq(connection) - 1
+    return next((row["id"] for stream in STREAMS if (row := by_seq(connection, stream, last)) is not None), "")
 
 
 def add(connection: Connection, stream: Table, columns: dict[str, Any]) -> int:
@@ -75,11 +81,12 @@ def _must_be_current(connection: Connection, stream: Table, columns: dict[str, A
         raise BadInput(f"superseding {noun} {number} needs a reason", remedy="Say why in a few words")
 
 
-def moment_of(shop: Shop, rod: int | None = None) -> tuple[int, ...]:
-    """What tells one state of a shop from another: how far its sequence and each of its registers have come.
+def moment_of(shop: Shop, rod: int | None = None) -> tuple[str | None, ...]:
+    """What tells one state of a shop from another: how far its sequence and each of its registers have come, and to
+    which row.
 
     With a ``rod``, of the sequence only what is of that rod or of none. Nothing in a shop is ever changed, so two
-    moments that are the same hold the same.
+    moments that are the same hold the same; after a backup is put back, other rows come under the same numbers.
     """
     with shop.reading() as connection:
         return tuple(connection.execute(_moment(rod)).one())
@@ -91,8 +98,9 @@ def _moment(rod: int | None) -> Select[Any]:
     return select(*(_newest(table, rod).scalar_subquery() for table in IN_ORDER))
 
 
-def _newest(table: Table, rod: int | None) -> Select[tuple[int]]:
-    newest = select(func.coalesce(func.max(next(iter(table.primary_key))), 0))
+def _newest(table: Table, rod: int | None) -> Select[Any]:
+    key, own = next(iter(table.primary_key)), table.c.id if table in STREAMS else table.c.at
+    newest = select(cast(key, Text) + " " + own).order_by(key.desc()).limit(1)
     if rod is None or table not in STREAMS:
         return newest
     if table is DOCKET:

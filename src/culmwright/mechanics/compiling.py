@@ -55,7 +55,7 @@ def _forget_old(store: Path) -> None:
     clock of a small computer may begin in the past.
     """
     here, told = Path(__file__).parent, store / "made-of"
-    files = (*sorted(here.glob("_*.py")), here / "beam.py")
+    files = (*sorted(here.glob("_*.py")), here / "beam.py", here / "compiling.py")  # the last tells how they are made
     made_of = "\n".join(f"{one.name} {one.stat().st_size} {one.stat().st_mtime_ns}" for one in files)
     with suppress(OSError):  # it may not be written to, or another process may be doing the same
         store.mkdir(parents=True, exist_ok=True)

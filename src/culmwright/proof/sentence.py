@@ -150,7 +150,7 @@ def _line(proof: Proof) -> str:
         return "it bends nearly as drawn under its line"
     if halves == 2:
         return f"it bends like the next line {way}"
-    far = {1: "half a line", 3: "a line and a half"}.get(halves, f"{halves / 2:.0f} lines")
+    far = {1: "half a line", 3: "a line and a half"}.get(halves, f"{abs(lines.off):.0f} lines")
     return f"it bends like a rod {far} {way}"
 
 

@@ -182,7 +182,7 @@ def recently(
     """What counts now after one pass; 304 while nothing was kept in the shop since the tag sent."""
     desk = desk_of(request)
     with desk.shop() as shop:
-        era = desk.era
+        era = desk.era(shop)
         tag = f'"{era}-{newest(shop)}"'
         if if_none_match == tag:
             return Response(status_code=304, headers={"etag": tag, "cache-control": "no-store"})

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from culmwright.workshop.bench_walk import newest_row, still_holds
 from culmwright.workshop.opening import Damaged, Shop, shop_file, the_shop
 
 
@@ -20,8 +21,8 @@ class Desk:
         self._shop: Shop | None = None
         self._seen: tuple[int, int] | None = None
         self._lost = ""
-        self.era = ""
-        """Another word after every opening: what was seen before may not be so any more."""
+        self._newest = ""
+        self._era = ""
 
     @property
     def begun(self) -> bool:
@@ -49,8 +50,18 @@ class Desk:
             shop = self._shop
         yield shop
 
+    def era(self, shop: Shop) -> str:
+        """Another word after every opening, and after a backup was put back into the open file by another program: what
+        was seen before may not be so any more.
+        """
+        with self._lock:
+            if self._newest and not still_holds(shop, self._newest):
+                self._era = secrets.token_hex(4)
+            self._newest = newest_row(shop)
+            return self._era
+
     def _opened(self, *, start: bool) -> Shop:
-        self._lost, self.era = "", secrets.token_hex(4)
+        self._lost, self._era = "", secrets.token_hex(4)
         try:
             return the_shop(self.file, start=start)
         except Damaged as fault:

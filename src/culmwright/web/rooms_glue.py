@@ -12,7 +12,7 @@ from culmwright.measure.errors import BadInput, together
 from culmwright.measure.quantities import Kind
 from culmwright.web.rooms_form import WHEN, Field, Look, Press, Slip, Typed, beside
 from culmwright.web.rooms_stage import Room, Seen, routes_of
-from culmwright.workshop.gluing import Glue, Work, finish, glue, state_of, workable_for
+from culmwright.workshop.gluing import Glue, Work, finish, glue, glued, state_of, workable_for
 from culmwright.workshop.looking_work import in_words
 from culmwright.workshop.matching import order_of
 from culmwright.workshop.opening import Begun, Shop
@@ -23,7 +23,9 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     names = [one.name for one in begun.rod.sections()]
     orders = {one: order_of(shop, begun, one) for one in names}
     gaps = {one: "; not all read" if unread(shop, begun, one, ring).read else "" for one, ring in orders.items()}
-    rings = tuple((one, f"{one}: strips {' '.join(map(str, orders[one]))}{gaps[one]}") for one in names)
+    done = {one.section for one in glued(shop, begun)}
+    tails = {one: f"{gaps[one]}{'; glued' if one in done else ''}" for one in names}
+    rings = tuple((one, f"{one}: strips {' '.join(map(str, orders[one]))}{tails[one]}") for one in names)
     asks = "; ".join(f"{one.kind}: {one.asks}" for one in Work)
     warm = "23 °C" if begun.rod.display.bare == "mm" else "73 °F"
     return (
@@ -31,7 +33,14 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             "glueup",
             "Glue a section",
             (
-                Field("section", "Section, its strips in ring order", "as matched under Proof", Look.ONE_OF, rings),
+                Field(
+                    "section",
+                    "Section, its strips in ring order",
+                    "as matched under Proof; by number where they were not",
+                    Look.ONE_OF,
+                    rings,
+                    first=next((one for one in names if one not in done), ""),
+                ),
                 Field("glue", "Glue", "as its label has it"),
                 Field("batch", "Batch", "may be left empty"),
                 Field("pot_life", "Its pot life by the data sheet", "like 60 min"),

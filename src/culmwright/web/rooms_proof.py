@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from math import degrees
 from urllib.parse import quote
@@ -9,6 +10,7 @@ from urllib.parse import quote
 from fastapi import Request, Response
 
 from culmwright.book.cautions import LOADED
+from culmwright.measure.display import Display
 from culmwright.measure.errors import BadInput, together
 from culmwright.measure.lengths import Length
 from culmwright.measure.quantities import Kind
@@ -16,9 +18,9 @@ from culmwright.measure.spot import Spot
 from culmwright.web.access import Role
 from culmwright.web.rooms_form import Field, Look, Press, Sent, Slip, Typed, beside
 from culmwright.web.rooms_stage import Room, Seen, routes_of, sent
-from culmwright.workshop.flats import bare_across, keep_flats, ways_of
+from culmwright.workshop.flats import bare_across, flats_read, keep_flats, ways_of
 from culmwright.workshop.flexing import Bar, Held, keep_drops, keep_rate, own_tests, take_back
-from culmwright.workshop.looking_work import cane_measured, in_words
+from culmwright.workshop.looking_work import cane_measured, in_words, proof_lacking
 from culmwright.workshop.matching import Matched, keep_order, match, order_of, words_of
 from culmwright.workshop.opening import Begun, Shop
 from culmwright.workshop.strip_tests import strip_named
@@ -31,14 +33,16 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
     rod, show = begun.rod, begun.rod.display
     names = tuple((one.name, one.name) for one in rod.sections())
     rings = "; ".join(f"{one}: {' '.join(map(str, order_of(shop, begun, one)))}" for one, _ in names)
+    flats, places = flats_read(shop, begun), [(one, place) for one in rod.sections() for place in one.stations]
     spots = tuple(
         (
             str(Spot(one.name, station=place)),
-            f"{one.name}, station {show.station(place.m)}: {show.across(bare_across(rod, one, place))} as drawn",
+            f"{one.name}, station {show.station(place.m)}: {show.across(bare_across(rod, one, place))} as drawn"
+            + _as_read(show, flats.get((one.name, place), ())),
         )
-        for one in rod.sections()
-        for place in one.stations
+        for one, place in places
     )
+    last = max((at for at, (one, place) in enumerate(places) if (one.name, place) in flats), default=-1)
     ways = ways_of(rod)
     first = show.across(0.0045)
     tips = tuple((str(one), f"tip {one}") for one in range(1, rod.tips + 1)) if rod.pieces > 1 else (("1", "the rod"),)
@@ -88,7 +92,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             "flats",
             "Read flats over a glued section",
             (
-                Field("spot", "Station", "", Look.ONE_OF, spots),
+                Field("spot", "Station", "", Look.ONE_OF, spots, first=spots[(last + 1) % len(spots)][0]),
                 Field(
                     "values",
                     f"{_count(ways)} caliper readings over the bare section, {show.bare}",
@@ -97,6 +101,7 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
             ),
             (Press("flats", "Keep the readings", "The readings are kept."),),
             "Before varnish, glue scraped off. A station read again replaces what stood.",
+            open=request.query_params.get("kept") == "flats",
         ),
         Slip(
             "bend",
@@ -151,6 +156,11 @@ def _slips(request: Request, shop: Shop, begun: Begun) -> tuple[Slip, ...]:
         ),
     )
     return every if tests else every[:-1]
+
+
+def _as_read(show: Display, values: Sequence[float]) -> str:
+    """What was read over a station, after what is drawn there; "" where nothing was."""
+    return f"; read {' '.join(show.across.number(one) for one in values)}" if values else ""
 
 
 def _count(ways: int) -> str:
@@ -307,7 +317,7 @@ ROOM = Room(
     "proof",
     _slips,
     {"match": _match, "keep": _keep, "flats": _flats, "bend": _bend, "strip": _strip, "swing": _swing, "back": _back},
-    more=cane_measured,
+    more=lambda shop, begun: (*proof_lacking(shop, begun), *cane_measured(shop, begun)),
 )
 router = routes_of(ROOM)
 

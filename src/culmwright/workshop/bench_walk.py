@@ -10,7 +10,7 @@ from culmwright.ledger.readings import current
 from culmwright.ledger.records import Reading
 from culmwright.ledger.register import Gauge, gauges, people
 from culmwright.ledger.shop import Shop
-from culmwright.ledger.streams import next_seq
+from culmwright.ledger.streams import holds, newest_id, next_seq
 from culmwright.measure.errors import BadInput
 from culmwright.workshop.bench_words import NANO, Digits, Grammar, Guards, Scale, digits, grammar, guards, scale
 from culmwright.workshop.judging import bench_state, stage_called
@@ -122,6 +122,18 @@ def newest(shop: Shop) -> int:
     """The newest place in the shop's one sequence, 0 in an empty shop."""
     with shop.reading() as connection:
         return next_seq(connection) - 1
+
+
+def newest_row(shop: Shop) -> str:
+    """The id of the newest row in the shop's one sequence, empty in an empty shop."""
+    with shop.reading() as connection:
+        return newest_id(connection)
+
+
+def still_holds(shop: Shop, id: str) -> bool:
+    """True unless a row that was there is not there any more: a backup was put back."""
+    with shop.reading() as connection:
+        return holds(connection, id)
 
 
 def session_of(shop: Shop, begun: Begun, asked: Asked) -> Session:

@@ -10,7 +10,7 @@ from culmwright.bench.judge import Stage
 from culmwright.bench.targets import target
 from culmwright.design.polygon import across
 from culmwright.design.rod import Rod, Section
-from culmwright.ledger.readings import append, filled
+from culmwright.ledger.readings import append, current, filled
 from culmwright.ledger.records import Cell, Entry, Reading
 from culmwright.ledger.shop import Shop
 from culmwright.measure.errors import BadInput
@@ -66,6 +66,16 @@ def flats_words(begun: Begun, spot: Spot, typed: Sequence[str]) -> str:
     by = f"{show.small(abs(off))} {'over' if off > 0 else 'under'}" if show.small.number(abs(off)).strip("0.") else "on"
     read = ", ".join(show.across.number(one.m) for one in values)
     return f"{spot}: flats {read}, in the mean {by} the {show.across(wanted)} of the drawing before varnish"
+
+
+def flats_read(shop: Shop, begun: Begun) -> dict[tuple[str, Length], tuple[float, ...]]:
+    """What a caliper read over the bare section [m], by section and station, the first over face 1."""
+    found: dict[tuple[str, Length], dict[int, float]] = {}
+    for one in current(shop, begun.revision.id, stage=Stage.FINISH.value):
+        cell, value = one.entry.cell, one.entry.value
+        if cell.face is not None and value is not None:
+            found.setdefault((cell.section, cell.station), {})[cell.face] = value.m
+    return {place: tuple(read[face] for face in sorted(read)) for place, read in found.items()}
 
 
 def keep_flats(

@@ -10,6 +10,7 @@ from culmwright.book.leaf import Leaf, Words
 from culmwright.book.ruler import Ruler
 from culmwright.book.setting_leaves import settings_leaf
 from culmwright.book.strips_cane import AT_ONE_LEVEL, cane_table
+from culmwright.book.words import sentence
 from culmwright.ledger.register import gauges, rigs
 from culmwright.ledger.shop import Shop
 from culmwright.measure.display import Display
@@ -23,7 +24,7 @@ from culmwright.workshop.learning import learn, lessons_leaf, usual_display
 from culmwright.workshop.looking import gauge_words, rulers_of
 from culmwright.workshop.looking_stages import LeafView, leaf_view
 from culmwright.workshop.opening import Begun
-from culmwright.workshop.proving import rods_read
+from culmwright.workshop.proving import as_read, rods_read, tips_read
 from culmwright.workshop.setting import Settings
 
 
@@ -77,6 +78,19 @@ def settings_shown(begun: Begun, found: Settings) -> LeafView:
     make: Callable[[Ruler], Leaf] = lambda ruler: settings_leaf(found, (), ruler, begun.rod.display)  # noqa: E731
     rulers = rulers_of(begun.rod)
     return leaf_view(make(rulers["wide"]), make(rulers["narrow"]))
+
+
+def proof_lacking(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:
+    """Why a rod whose strips were begun to be read has no proof yet; empty where it has one with every tip."""
+    said = []
+    for tip in tips_read(shop, begun):
+        try:
+            as_read(shop, begun, tip)
+        except AnswerIsNo as fault:
+            said.append(sentence(fault.what))
+    if not said:
+        return ()
+    return (in_words("Not proved yet", (*dict.fromkeys(said), "Read the strips at finishing on the page Bench.")),)
 
 
 def cane_measured(shop: Shop, begun: Begun) -> tuple[LeafView, ...]:

@@ -204,7 +204,7 @@ function answered(item, answer) {
     const typed = item.kind === "reading" ? `, ${item.body.typed.trim()}` : "";
     tell(answer.words, answer.sound || "moved", answer.shape ? answer : null, said(`${item.spot}${typed}: in the shop${answer.note ? `. ${capital(answer.note)}` : ""}`));
     at("note").insertAdjacentHTML("beforeend", '<svg class="committed" viewBox="0 0 16 14" aria-label="kept" role="img"><path d="M2 7l4 5L14 2"/></svg>');
-  } else show();
+  } else { if (here) at("note").textContent = at("note").textContent.replace(`${item.spot}: on this tablet, not in the shop yet`, `${item.spot}: in the shop`); show(); }
   touch.soon();
 }
 

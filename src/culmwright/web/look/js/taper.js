@@ -330,7 +330,7 @@ function tellRows() {
     tr.querySelector(".stress").textContent = one ? one.stress_shown : "";
     const heights = answer.heights.flatMap((group) => group.stations_m.map((x, k) => [group.sections.split(", ")[0], x, group.shown[k]]))
       .filter(([, x]) => Math.abs(x - at) < 1e-7).map(([name, , words]) => `${name} ${words}`);
-    tr.querySelector(".heights").textContent = heights.join(", ");
+    tr.querySelector(".heights").replaceChildren(...heights.flatMap((words, k) => (k ? [document.createElement("br"), words] : [words])));
   });
 }
 
