@@ -32,7 +32,7 @@ from culmwright.proof.sections_doubt import SectionsDoubt, sections_doubt
 
 E = 30e9
 READING = 0.0254 / 64 / sqrt(12)  # to a sixty-fourth of an inch
-RODS = 200
+RODS = 100
 WEIGHTS = {"light": (0.1, 0.2, 0.3, 0.4), "heavy": (0.25, 0.5, 0.75, 1.0)}
 
 
@@ -78,20 +78,20 @@ def measured(request, simulated):
 
 
 def test_honest_drops_of_honest_rods_are_not_blamed(measured):
-    """Said once in a thousand: of 200, 3 or more with a chance of 0.001. Without the sections' doubt it is one in two
+    """Said once in a thousand: of 100, 3 or more are rarer still. Without the sections' doubt it is one in two
     under light weights.
     """
     assert sum(not followed(one) for one in measured) <= binom.ppf(0.999, RODS, 0.001)
 
 
 def test_the_modulus_holds_its_interval(measured):
-    """The stated 95 % hold the truth in 89 to 99 of 100, so 181 to 197 of 200 (binomial, 0.99)."""
+    """The stated 95 % hold the truth in 89 to 99 of 100 (binomial, 0.99)."""
     held = sum(abs(one.value - E) <= 1.96 * one.spread for one in measured)
     assert binom.ppf(0.005, RODS, 0.95) <= held <= binom.ppf(0.995, RODS, 0.95)
 
 
 def test_chi_square_is_chi_square(simulated, thrimble):
-    """The misfit of 200 rods under four weights against chi square of two degrees: its mean, six standard errors; and
+    """The misfit of 100 rods under four weights against chi square of two degrees: its mean, six standard errors; and
     as many beyond its 95 % point as there should be, within the binomial's 0.999.
     """
     from culmwright.proof.drops import _fit, _of_sections

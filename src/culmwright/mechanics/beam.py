@@ -35,6 +35,13 @@ THREE = 0.5 * (np.polynomial.legendre.leggauss(3)[0] + 1)
 """Three points of Gauss on 0 to 1, at which the kernels take the forces [-]."""
 GAUSS = np.array([5, 8, 5]) / 18
 """Their weights [-]."""
+_TO_PARABOLA = np.linalg.inv(np.vander(THREE, 3, increasing=True))
+_WHOLE = np.array([1, 1 / 2, 1 / 3])
+_REACH = np.array([[(1 - xi**k) / k for k in (1, 2, 3)] for xi in THREE])
+"""From values at the three points to a parabola; its integral over the element, and from each point to the end."""
+_AGAINST = (np.stack([np.ones(3), 2 * THREE - 1, 6 * THREE**2 - 6 * THREE + 1]) * GAUSS).T
+_SQUARE = [[0, 1, 2], [1, 3, 4], [2, 4, 5]]
+"""Moments against 1, L1, L2 by Gauss's rule; where the six integrals of EI stand in their matrix."""
 LANES = 8
 """Elements side by side in the kernels: one vector of the widest machines, two or four of others."""
 GIVEN = 18
@@ -216,30 +223,27 @@ def side_by_side(s: Array, stiff: Array, outboard: Array) -> Array:
     blocks = -(-len(h) // LANES)
     rows = np.zeros((ROWS, blocks * LANES))
     rows[[1, 4, 6]] = 1.0
-    rows[:GIVEN, : len(h)] = np.vstack([h, stiff.T, outboard.T, *(_lean(stiff, M) for M in _moments(s, h, outboard))])
+    rows[:GIVEN, : len(h)] = np.vstack([h, stiff.T, outboard.T, *_leans(stiff, _moments(s, h, outboard))])
     return np.append(rows.reshape(ROWS, blocks, LANES).swapaxes(0, 1).ravel(), np.zeros(3 * len(s)))
 
 
-def _moments(s: Array, h: Array, outboard: Array) -> tuple[Array, Array]:
+def _moments(s: Array, h: Array, outboard: Array) -> Array:
     """Moments at the Gauss points of the straight beam, of 1 N across its tip and of its mass times 1 m/s^2."""
-    x, reach = np.array(THREE), np.array([[(1 - xi**k) / k for k in (1, 2, 3)] for xi in THREE])
-    parabola = np.linalg.solve(np.vander(x, 3, increasing=True), outboard.T)  # of the mass outboard, along an element
-    whole = h * (np.array([1, 1 / 2, 1 / 3]) @ parabola)
-    beyond = np.append(np.cumsum(whole[::-1])[::-1], 0.0)[1:]
-    return s[-1] - (s[:-1, None] + h[:, None] * x), beyond[:, None] + h[:, None] * (reach @ parabola).T
+    parabola = _TO_PARABOLA @ outboard.T  # of the mass outboard, along an element
+    beyond = np.append(np.cumsum((h * (_WHOLE @ parabola))[::-1])[::-1], 0.0)[1:]
+    of_pull = s[-1] - (s[:-1, None] + h[:, None] * THREE)
+    return np.stack([of_pull, beyond[:, None] + h[:, None] * (_REACH @ parabola).T])
 
 
-def _lean(stiff: Array, moments: Array) -> Array:
-    """Small bend of the beam under ``moments`` [N m]: angles at both ends of an element, its inner unknowns [rad].
+def _leans(stiff: Array, moments: Array) -> Array:
+    """Small bends of the beam under ``moments`` [N m]: angles at both ends of an element, its inner unknowns [rad].
 
     The moments of every element, against slopes of 1, L1, L2, are its integrals of EI times its three slopes.
     """
-    legendre = np.stack([np.ones(3), 2 * THREE - 1, 6 * THREE**2 - 6 * THREE + 1])
-    slopes = np.linalg.solve(stiff[:, [[0, 1, 2], [1, 3, 4], [2, 4, 5]]], ((moments * GAUSS) @ legendre.T)[:, :, None])[
-        :, :, 0
-    ]
-    ends = np.append(0.0, np.cumsum(slopes[:, 0]))
-    return np.vstack([ends[:-1], ends[1:], slopes[:, 1], slopes[:, 2]])
+    slopes = np.linalg.solve(stiff[:, _SQUARE], np.einsum("ceq,qi->eic", moments, _AGAINST))
+    ends = np.zeros((2, len(stiff) + 1))
+    np.cumsum(slopes[:, 0].T, axis=1, out=ends[:, 1:])
+    return np.stack([ends[:, :-1], ends[:, 1:], slopes[:, 1].T, slopes[:, 2].T], axis=1).reshape(8, -1)
 
 
 def _apart(places: list[float]) -> list[float]:
