@@ -34,3 +34,16 @@ def browser():
         chromium = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGS)
         yield chromium
         chromium.close()
+
+
+@pytest.fixture
+def page(browser):
+    """A page as wide as a tablet, in which nothing may go wrong."""
+    context = browser.new_context(viewport={"width": 820, "height": 1180})
+    opened = context.new_page()
+    opened.set_default_timeout(10_000)
+    faults = []
+    opened.on("pageerror", lambda fault: faults.append(str(fault)))
+    yield opened
+    context.close()
+    assert faults == []

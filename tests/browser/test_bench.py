@@ -17,18 +17,6 @@ pytestmark = pytest.mark.needs_chromium
 DIGITS, DONE, WORDS, NOTE = "#value", "#done", "#words", "#note"
 
 
-@pytest.fixture
-def page(browser):
-    context = browser.new_context(viewport={"width": 820, "height": 1180})
-    opened = context.new_page()
-    opened.set_default_timeout(10_000)
-    faults = []
-    opened.on("pageerror", lambda fault: faults.append(str(fault)))
-    yield opened
-    context.close()
-    assert faults == []
-
-
 def read(page, bench, stage="rough", strips="1,2,3,4,5,6", host="127.0.0.1"):
     page.goto(f"http://{host}:{bench.port}" + WALK.format(stage=stage, strips=strips), wait_until="load")
     page.wait_for_selector("#place:not(:empty)")

@@ -30,18 +30,6 @@ ASK = """async ([spot, text, read]) => {
 }"""
 
 
-@pytest.fixture
-def page(browser):
-    context = browser.new_context(viewport={"width": 820, "height": 1180})
-    opened = context.new_page()
-    opened.set_default_timeout(10_000)
-    faults = []
-    opened.on("pageerror", lambda fault: faults.append(str(fault)))
-    yield opened
-    context.close()
-    assert faults == []
-
-
 def begin(page, bench, stage="finish", strips="1,2"):
     page.goto(f"http://127.0.0.1:{bench.port}" + WALK.format(stage=stage, strips=strips), wait_until="load")
     page.wait_for_selector("#place:not(:empty)")

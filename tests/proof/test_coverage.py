@@ -42,6 +42,18 @@ def tell(counted, name, low, true, high):
     counted[name] += bool(low <= true <= high)
 
 
+def tell_whole(counted, yard, proof, truth, built):
+    """Whether the figures of the whole rod hold the truth."""
+    true = true_figures(built.rod, truth, LOAD, yard.answer.line)
+    softness = mean_near(truth, built, 1 / EI_fine(truth, built))
+    true |= {
+        name: 1 / float(half @ softness) for half, name in zip(yard.halves, ("tip half", "butt half"), strict=True)
+    }
+    for name in ("drop", "rate", "tip half", "butt half"):
+        figure = proof.figure(name)
+        tell(counted, name, figure.low, true[name], figure.high)
+
+
 @pytest.fixture(scope="module", params=[False, True], ids=["strips", "flats too"])
 def counted(request, thrimble):
     rod, found, answer = thrimble, Counter(), None
@@ -51,10 +63,6 @@ def counted(request, thrimble):
         yard = yardstick(built, LOAD, answer=answer)
         answer = yard.answer
         proof = compare(built, LOAD, draws=DRAWN, yard=yard)
-        true = true_figures(rod, truth, LOAD, answer.line)
-        for name in ("drop", "rate"):
-            figure = proof.figure(name)
-            tell(found, name, figure.low, true[name], figure.high)
         section, drawn = stiffness(truth.nodes), stiffness(np.repeat(built.drawn[:, None], rod.sides, 1))
         EI = section.mean / drawn.mean
         for j in NODES:
@@ -73,10 +81,7 @@ def counted(request, thrimble):
         estimate = yard.whole(built.faces)[-2]
         reach = COVERED * proof.spine.spread / 2
         tell(found, "spine", estimate - reach, u_whole, estimate + reach)
-        softness = mean_near(truth, built, 1 / EI_fine(truth, built))
-        for half, name in zip(yard.halves, ("tip half", "butt half"), strict=True):
-            figure = proof.figure(name)
-            tell(found, name, figure.low, 1 / float(half @ softness), figure.high)
+        tell_whole(found, yard, proof, truth, built)
     return found
 
 
@@ -124,12 +129,5 @@ def test_ninety_five_of_a_hundred_under_a_heavy_hand(thrimble, flats):
         yard = yardstick(built, LOAD, answer=answer)
         answer = yard.answer
         proof = compare(built, LOAD, draws=DRAWN, yard=yard)
-        true = true_figures(thrimble, truth, LOAD, answer.line)
-        for name in ("drop", "rate"):
-            figure = proof.figure(name)
-            tell(found, name, figure.low, true[name], figure.high)
-        softness = mean_near(truth, built, 1 / EI_fine(truth, built))
-        for half, name in zip(yard.halves, ("tip half", "butt half"), strict=True):
-            figure = proof.figure(name)
-            tell(found, name, figure.low, 1 / float(half @ softness), figure.high)
+        tell_whole(found, yard, proof, truth, built)
     assert {name: held for name, held in found.items() if not 89 <= held <= 99} == {}
